@@ -15,12 +15,12 @@ func (r *Report) unknownPosition(id string) error {
 
 // NotFound is the error for something a vehicle does not have: what is the kind of
 // thing, id what was asked for, known what there is.
-func NotFound(vehicle, what, id string, known []string) error {
+func NotFound(vehicle string, what message.Text, id string, known []string) error {
 	hint := message.Of("the vehicle sheet lists every %s", what)
 	if near := fleet.Nearest(id, known); near != "" {
 		hint = message.Of("did you mean %q?", near)
 	}
-	return &fleet.Error{Kind: fleet.NotFound, Where: what,
+	return &fleet.Error{Kind: fleet.NotFound, Where: what.String(),
 		Msg: message.Of("%s has no %s %q", vehicle, what, id), Hint: hint}
 }
 

@@ -5,6 +5,7 @@ import (
 	"reflect"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 )
 
@@ -42,7 +43,7 @@ type body struct {
 // key has to stand.
 var options = yamltree.Options{
 	File: "a catalogue", Top: "a catalogue file",
-	Nouns: map[reflect.Type]string{
+	Nouns: map[reflect.Type]message.Text{
 		reflect.TypeFor[fleet.Again](): "the recurrence", reflect.TypeFor[SpecFigure](): "figure",
 		reflect.TypeFor[With](): "a companion", reflect.TypeFor[First](): "a first step",
 		reflect.TypeFor[After]():     "a step afterwards",

@@ -33,11 +33,11 @@ func (c Counter) Dimension() units.Dimension {
 }
 
 // Example is a reading as one would type it, in one unit or the other.
-func (c Counter) Example() string {
+func (c Counter) Example() message.Text {
 	if c == ByHours {
-		return "1240 h"
+		return message.Name("1240 h")
 	}
-	return "184310 km or 114525 mi"
+	return message.Of("%s or %s", message.Name("184310 km"), message.Name("114525 mi"))
 }
 
 // Meter is how the instrument is called.

@@ -42,7 +42,7 @@ func (e *Error) Message() message.Text {
 	if e.Where == "" {
 		return e.Msg
 	}
-	return message.Of("%s: %s", e.Where, e.Msg)
+	return message.Of("%s: %s", Field(e.Where), e.Msg)
 }
 
 // Unwrap returns the cause.

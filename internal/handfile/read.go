@@ -46,7 +46,7 @@ func most(name string) int64 {
 	return 0
 }
 
-func damaged(name, where, why string) error {
+func damaged(name string, where any, why message.Text) error {
 	return &fleet.Error{Kind: fleet.Invalid, Where: name, Msg: message.Of("this is not a whole hand-over: %s: %s",
 		where, why),
 		Hint: "copy the file again, or ask for it anew; nothing of it was taken in"}
@@ -94,7 +94,7 @@ func read(f io.ReadSeeker, name string, now time.Time, sure bool) (*content, err
 	}
 	v, err := sheet.Parse(name+", "+sheetName, c.sheet, nil)
 	if err == nil && v.ID != c.about.Vehicle {
-		err = damaged(name, sheetName, fmt.Sprintf("it is the sheet of %q, not of %q", v.ID, c.about.Vehicle))
+		err = damaged(name, sheetName, message.Of("it is the sheet of %q, not of %q", v.ID, c.about.Vehicle))
 	}
 	return c, err
 }
@@ -103,24 +103,24 @@ func read(f io.ReadSeeker, name string, now time.Time, sure bool) (*content, err
 // an archive has are let through, each once and none beyond its bound.
 func each(f io.ReadSeeker, name string, do func(h *tar.Header, r io.Reader) error) error {
 	if _, err := f.Seek(0, io.SeekStart); err != nil {
-		return damaged(name, "the beginning", err.Error())
+		return damaged(name, message.Text("the beginning"), message.Is(err))
 	}
-	t, last, seen := tar.NewReader(f), "the beginning", map[string]bool{}
+	t, last, seen := tar.NewReader(f), message.Text("the beginning"), map[string]bool{}
 	for {
 		h, err := t.Next()
 		switch {
 		case errors.Is(err, io.EOF):
 			return nil
 		case err != nil:
-			return damaged(name, last, "what follows cannot be read: "+err.Error())
+			return damaged(name, last, message.Of("what follows cannot be read: %s", err))
 		case most(h.Name) == 0:
-			return damaged(name, last, fmt.Sprintf("behind it stands %.80q, which no hand-over holds", h.Name))
+			return damaged(name, last, message.Of("behind it stands %.80q, which no hand-over holds", h.Name))
 		case h.Typeflag != tar.TypeReg || len(h.PAXRecords) > 0 || h.Format&tar.FormatGNU != 0 || seen[h.Name]:
 			return damaged(name, h.Name, "it is no plain file, or is there twice")
 		case h.Size > most(h.Name):
-			return damaged(name, h.Name, fmt.Sprintf("it has %d bytes, and at most %d are read", h.Size, most(h.Name)))
+			return damaged(name, h.Name, message.Of("it has %d bytes, and at most %d are read", h.Size, most(h.Name)))
 		}
-		last, seen[h.Name] = h.Name, true
+		last, seen[h.Name] = message.Name(h.Name), true
 		if err := do(h, t); err != nil {
 			return err
 		}
@@ -160,15 +160,15 @@ func compare(name string, small map[string][]byte, sums map[string]string) error
 	if len(wrong) == 0 {
 		return nil
 	}
-	where := fmt.Sprintf("%.100q", wrong[0])
+	where := message.Of("%.100q", wrong[0])
 	if wrong[0] == entriesName && want[lineSums] == sums[lineSums] {
-		where += fmt.Sprintf(", line %d", firstWrong(small[entriesName], small[lineSums]))
+		where = message.Of("%s, line %d", where, firstWrong(small[entriesName], small[lineSums]))
 	}
-	more := ""
+	why := message.Text("it does not match its checksum, or is missing")
 	if len(wrong) > 1 {
-		more = fmt.Sprintf("; %d more are wrong", len(wrong)-1)
+		why = message.Of("%s; %d more are wrong", why, len(wrong)-1)
 	}
-	return damaged(name, where, "it does not match its checksum, or is missing"+more)
+	return damaged(name, where, why)
 }
 
 // firstWrong is the first line of the entries that is not as it was written.
@@ -198,11 +198,11 @@ func readAbout(name string, src []byte) (About, error) {
 	dec.DisallowUnknownFields()
 	switch err := dec.Decode(&about); {
 	case err != nil:
-		return about, damaged(name, aboutName, err.Error())
+		return about, damaged(name, aboutName, message.Is(err))
 	case about.Format < 1:
 		return about, damaged(name, aboutName, "it does not say of which format it is")
 	case !fleet.IsShortName(about.Vehicle) || len(about.Vehicle) > 40:
-		return about, damaged(name, aboutName, fmt.Sprintf("%.60q is not the short name of a vehicle", about.Vehicle))
+		return about, damaged(name, aboutName, message.Of("%.60q is not the short name of a vehicle", about.Vehicle))
 	}
 	return about, nil
 }
@@ -215,7 +215,7 @@ func (c *content) readEntries(name string, small map[string][]byte, now time.Tim
 	today := civil.Of(now)
 	for line := range bytes.Lines(small[entriesName]) {
 		n++
-		where := fmt.Sprintf("%s, line %d", entriesName, n)
+		where := message.Of("%s, line %d", entriesName, n)
 		body := bytes.TrimSuffix(line, []byte("\n"))
 		e, err := fleet.DecodeEntry(body)
 		if err == nil {
@@ -223,12 +223,12 @@ func (c *content) readEntries(name string, small map[string][]byte, now time.Tim
 		}
 		switch {
 		case fleet.KindOf(err) == fleet.TooNew:
-			return &fleet.Error{Kind: fleet.TooNew, Where: name + ", " + where, Msg: message.Is(err),
+			return &fleet.Error{Kind: fleet.TooNew, Where: name + ", " + where.String(), Msg: message.Is(err),
 				Hint: "use a newer version of the program"}
 		case err != nil:
-			return damaged(name, where, err.Error())
+			return damaged(name, where, message.Is(err))
 		case e.Vehicle != c.about.Vehicle:
-			return damaged(name, where, fmt.Sprintf("it is about %.60q, not about %s", e.Vehicle, c.about.Vehicle))
+			return damaged(name, where, message.Of("it is about %.60q, not about %s", e.Vehicle, c.about.Vehicle))
 		case e.ID <= last:
 			return damaged(name, where, "it is not in the order of ids, or is there twice")
 		}
@@ -237,7 +237,7 @@ func (c *content) readEntries(name string, small map[string][]byte, now time.Tim
 		c.entries = append(c.entries, e)
 	}
 	if head != c.about.Head || strings.Count(string(small[lineSums]), "\n") != n {
-		return damaged(name, entriesName, fmt.Sprintf("it holds %d entries with digest %s, and should hold %d with %s",
+		return damaged(name, entriesName, message.Of("it holds %d entries with digest %s, and should hold %d with %s",
 			head.Entries, head.Digest, c.about.Entries, c.about.Digest))
 	}
 	return nil
@@ -249,7 +249,7 @@ func (c *content) refers(name string, sums map[string]string) error {
 	there := slices.Clone(c.about.Missing)
 	for _, a := range c.about.Attached {
 		if sums[a.File] == "" {
-			return damaged(name, fmt.Sprintf("%.100q", a.File), "it is missing")
+			return damaged(name, message.Of("%.100q", a.File), "it is missing")
 		}
 		there = append(there, a.hash())
 	}
@@ -258,7 +258,7 @@ func (c *content) refers(name string, sums map[string]string) error {
 		if (Attached{File: file}).hash() != "" && !slices.ContainsFunc(c.about.Attached, func(a Attached) bool {
 			return a.File == file
 		}) {
-			return damaged(name, file, aboutName+" does not name it")
+			return damaged(name, file, message.Of("%s does not name it", aboutName))
 		}
 	}
 	if !slices.Equal(there, referred(c.entries)) {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 )
 
 // checker looks at a vehicle as a whole once it has been read: references,
@@ -185,7 +186,7 @@ func (c *checker) refer(path string, ids []string, to map[string]string, what st
 		if len(c.Problems()) > maxProblems {
 			return
 		}
-		c.Wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), what, id,
+		c.Wrong(at, "%s names the %s %q, which the sheet does not have: %s", lastKey(path), message.Text(what), id,
 			fleet.Instead(id, keysOf(to)))
 	}
 }

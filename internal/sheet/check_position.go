@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/yamltree"
 	"undertray.example/undertray/units"
 )
 
@@ -310,7 +311,7 @@ func (c *checker) far(path string, near, end *units.Quantity) {
 		return
 	}
 	if near == nil {
-		key := strings.TrimSuffix(lastKey(path), "_to")
+		key := strings.TrimSuffix(yamltree.LastKey(path), "_to")
 		c.Wrong(path, "%s has no %s to begin from: add it", lastKey(path), key)
 		return
 	}

@@ -5,6 +5,7 @@ import (
 	"reflect"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/yamltree"
 )
 
@@ -14,14 +15,16 @@ type reader = yamltree.Reader
 // options says how a vehicle sheet is spoken of.
 var options = yamltree.Options{
 	File: "a vehicle sheet", Top: "the sheet", Sample: sample,
-	Nouns: map[reflect.Type]string{
+	Nouns: map[reflect.Type]message.Text{
 		reflect.TypeFor[fleet.PartSpec](): "a part",
 		reflect.TypeFor[fleet.Again]():    "the recurrence",
 	},
 }
 
 // lastKey names the value under a path in messages.
-func lastKey(path string) string { return cmp.Or(yamltree.LastKey(path), options.Top) }
+func lastKey(path string) message.Text {
+	return cmp.Or(message.Name(yamltree.LastKey(path)), options.Top)
+}
 
 // sample is a line that fills in a missing key.
 func sample(t reflect.Type, key string) string {

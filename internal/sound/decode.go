@@ -10,10 +10,12 @@ import (
 	"github.com/mewkiz/flac"
 	"github.com/pion/opus"
 	"github.com/pion/opus/pkg/oggreader"
+
+	"undertray.example/undertray/internal/message"
 )
 
 // guarded turns a panic of a decoder into an error.
-func guarded(f *file, name string, next func() ([]byte, error)) func() ([]byte, error) {
+func guarded(f *file, name message.Text, next func() ([]byte, error)) func() ([]byte, error) {
 	return func() (b []byte, err error) {
 		defer func() {
 			if recover() != nil {

@@ -69,11 +69,11 @@ func readOther(ctx context.Context, f *file, k *kind) (*Sound, error) {
 }
 
 // aName puts the article before a kind's name as it is spoken.
-func aName(name string) string {
-	if strings.ContainsAny(name[:1], "AEFMOR") {
-		return "an " + name
+func aName(name message.Text) message.Text {
+	if strings.ContainsAny(name.String()[:1], "AEFMOR") {
+		return message.Of("an %s", name)
 	}
-	return "a " + name
+	return message.Of("a %s", name)
 }
 
 // onDisk is the path of a file, which is written down where it is in memory:

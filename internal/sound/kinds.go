@@ -8,14 +8,16 @@ import (
 	"net/http"
 	"strings"
 	"unicode/utf8"
+
+	"undertray.example/undertray/internal/message"
 )
 
 var order = binary.LittleEndian
 
 // kind is a sort of file, known by how it begins.
 type kind struct {
-	name   string // within a sentence
-	demux  string // reader of ffmpeg that is to read it, and no other
+	name   message.Text // within a sentence
+	demux  string       // reader of ffmpeg that is to read it, and no other
 	at     int
 	begins string
 	read   func(context.Context, *file, *kind) (*Sound, error)
@@ -112,10 +114,10 @@ func id3(head []byte) int {
 }
 
 // looksLike says in words what a file that is no sound begins like.
-func looksLike(head []byte) string {
+func looksLike(head []byte) message.Text {
 	switch t := http.DetectContentType(head); {
 	case strings.HasPrefix(t, "image/"):
-		return "it is a picture (" + strings.ToUpper(strings.TrimPrefix(t, "image/")) + ")"
+		return message.Of("it is a picture (%s)", strings.ToUpper(strings.TrimPrefix(t, "image/")))
 	case t == "application/pdf":
 		return "it is a PDF"
 	case strings.Contains(t, "zip"):
@@ -128,5 +130,6 @@ func looksLike(head []byte) string {
 	if len(bytes.Trim(head, "\x00")) == 0 {
 		return "it holds nothing but zeros"
 	}
-	return fmt.Sprintf("it begins with % x, which no sound file read here does", head[:min(8, len(head))])
+	begins := fmt.Sprintf("% x", head[:min(8, len(head))])
+	return message.Of("it begins with %s, which no sound file read here does", begins)
 }

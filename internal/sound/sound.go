@@ -172,7 +172,7 @@ func unavailable(f *file, msg, hint message.Text, err error) error {
 	return &fleet.Error{Kind: fleet.Unavailable, Where: f.where, Msg: msg, Hint: hint, Err: err}
 }
 
-func broken(f *file, name string) error {
+func broken(f *file, name message.Text) error {
 	return invalid(f.where, message.Of("the %s cannot be decoded: it is broken or cut off at its start", name),
 		"copy it again from where it was recorded, or record anew")
 }

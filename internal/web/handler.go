@@ -76,31 +76,6 @@ type fault struct {
 	Reason           any    // what Msg says as data, or nil
 }
 
-// fields are what faults call the fields of forms. Any other place is a name: of a position and its check, of a file.
-var fields = []message.Text{"across", "alarm", "along", "amount", "answer", "at", "belt %s", "checks", "cost",
-	"counts", "currency", "cylinders", "date", "day", "distance", "engine speed", "fasteners", "first used", "gone",
-	"how many", "in a year", "interval %s", "interval %s, time", "kind of part", "known", "limit %s", "line %s",
-	"length", "length of the belt that is on", "material", "may", "minutes", "minutes to put back", "month", "name",
-	"odometer", "off", "oil change", "oil change, time", "old", "old, new", "on", "opening", "picture",
-	"place of the tensioner", "position", "recording", "recovery", "removed", "settles", "short name", "since",
-	"since-date", "since-total", "start", "text", "thing", "to", "tone", "torque", "used up", "vehicle", "what",
-	"what you call it", "why"}
-
-// fieldWords is a place as a page says it.
-func fieldWords(where string) message.Text {
-	n := rowNumber.FindString(where)
-	if row := message.Text(strings.Replace(where, n, "%s", 1)); n != "" && slices.Contains(fields, row) {
-		return row.With(n)
-	}
-	if slices.Contains(fields, message.Text(where)) {
-		return message.Text(where)
-	}
-	return message.Name(where)
-}
-
-// rowNumber matches the number of a row among some that are alike.
-var rowNumber = regexp.MustCompile(`\d+`)
-
 // faults phrases an error for the owner. What the program does not know how to
 // phrase stays in the log.
 func faults(err error) []fault {
@@ -112,7 +87,7 @@ func faults(err error) []fault {
 				Hint: "try again; if it stays, look in the server's log for the number below"})
 			continue
 		}
-		f := fault{Where: fieldWords(inYard(known.Where)), Msg: known.Msg.Named(withoutFolders),
+		f := fault{Where: fleet.Field(inYard(known.Where)), Msg: known.Msg.Named(withoutFolders),
 			Hint:   known.Hint.Named(withoutFolders),
 			Reason: known.Reason}
 		f.Line, f.Edit = sheetPlace(known.Where)

@@ -10,15 +10,16 @@ import (
 	"strings"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
 // Options says how a sort of file is spoken of and which keys it has. The
 // zero value serves for a file of which nothing is asked.
 type Options struct {
-	File     string                                  // "a vehicle sheet", "a catalogue"
-	Top      string                                  // what its uppermost keys belong to: "the sheet"
-	Nouns    map[reflect.Type]string                 // words for mappings, where the Go name does not serve
+	File     message.Text                            // "a vehicle sheet", "a catalogue"
+	Top      message.Text                            // what its uppermost keys belong to: "the sheet"
+	Nouns    map[reflect.Type]message.Text           // words for mappings, where the Go name does not serve
 	Without  map[reflect.Type]string                 // a key that a type has and this sort of file has not
 	Optional map[reflect.Type][]string               // keys that may be left out here, whatever the tag says
 	Sample   func(t reflect.Type, key string) string // a line that fills in a missing key; nil: none has to stand
@@ -247,7 +248,7 @@ func (r *Reader) sequence(path string, n *Node, v reflect.Value) {
 }
 
 // single returns the text of a scalar, and notes what is none.
-func (r *Reader) single(path string, n *Node, needs string) (string, bool) {
+func (r *Reader) single(path string, n *Node, needs message.Text) (string, bool) {
 	text, ok := Text(n)
 	if !ok {
 		r.refuse(path, "%s is %s: it needs %s", r.lastKey(path), Describe(n), needs)
@@ -307,7 +308,7 @@ func (r *Reader) scalar(path string, n *Node, v reflect.Value) {
 	case reflect.Float64:
 		f, err := strconv.ParseFloat(text, 64)
 		if err != nil || math.IsNaN(f) || math.IsInf(f, 0) {
-			r.refuse(path, "%s is %q: write a plain number%s", key, text, plainly(key, text))
+			r.refuse(path, "%s is %q: %s", key, text, plainly(LastKey(path), text))
 			return
 		}
 		v.SetFloat(f)
@@ -316,47 +317,48 @@ func (r *Reader) scalar(path string, n *Node, v reflect.Value) {
 	}
 }
 
-// plainly adds what a plain number means for the key, and which one was
-// probably meant.
-func plainly(key, text string) string {
-	of := ""
+// plainly asks for a plain number: what it means for the key, and which one was probably meant.
+func plainly(key, text string) message.Text {
+	plain := message.Text("write a plain number")
 	if strings.HasSuffix(key, "minutes") {
-		of = " of minutes"
+		plain = "write a plain number of minutes"
 	}
 	figure, _, _ := strings.Cut(text, " ")
 	if _, err := strconv.ParseFloat(figure, 64); err == nil && figure != text {
-		return of + ", " + figure
+		return message.Of("%s, %s", plain, figure)
 	}
-	return of + ", without a unit"
+	return message.Of("%s, without a unit", plain)
 }
 
 // lastKey names the value under a path in messages.
-func (r *Reader) lastKey(path string) string { return cmp.Or(LastKey(path), r.opt.Top) }
+func (r *Reader) lastKey(path string) message.Text {
+	return cmp.Or(message.Name(LastKey(path)), r.opt.Top)
+}
 
 // item names the value under a path: its key, or the list it is an item of.
-func (r *Reader) item(path string) string {
+func (r *Reader) item(path string) message.Text {
 	key := r.lastKey(path)
-	if path != "" && !strings.HasSuffix(path, key) {
-		return "an item of " + key
+	if path != "" && !strings.HasSuffix(path, LastKey(path)) {
+		return message.Of("an item of %s", key)
 	}
 	return key
 }
 
 // label names a mapping in messages: what it is, with its id or name.
-func (r *Reader) label(path string, t reflect.Type, pairs []Pair) string {
-	word := cmp.Or(r.opt.Nouns[t], strings.ToLower(t.Name()))
+func (r *Reader) label(path string, t reflect.Type, pairs []Pair) message.Text {
+	word := cmp.Or(r.opt.Nouns[t], message.Name(strings.ToLower(t.Name())))
 	if path == "" {
 		return r.opt.Top
 	}
-	if strings.HasPrefix(word, "the ") || strings.HasPrefix(word, "a ") {
+	if strings.HasPrefix(word.String(), "the ") || strings.HasPrefix(word.String(), "a ") {
 		return word
 	}
 	for _, wanted := range [...]string{"id", "name", "what", "check", "do", "kind"} {
 		for _, p := range pairs {
 			if text, ok := Text(p.Value); ok && p.Key.Value == wanted && text != "" {
-				return word + ` "` + text + `"`
+				return message.Of(`%s "%s"`, word, text)
 			}
 		}
 	}
-	return "this " + word
+	return message.Of("this %s", word)
 }

@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/internal/harm"
 
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -34,7 +35,7 @@ type hen struct {
 var henYard = Options{File: "a hen house", Top: "the house", Sample: func(_ reflect.Type, key string) string {
 	return key + ": x"
 },
-	Nouns: map[reflect.Type]string{reflect.TypeFor[struct {
+	Nouns: map[reflect.Type]message.Text{reflect.TypeFor[struct {
 		At string `yaml:"at"`
 	}](): "the nest"}}
 

@@ -122,7 +122,7 @@ func Indirect(n *Node) bool {
 func PlaceOf(n *Node) Place { return Place{max(1, n.Line), max(1, n.Column)} }
 
 // Describe says what a node is, for a message that expected something else.
-func Describe(n *Node) string {
+func Describe(n *Node) message.Text {
 	switch n.Kind {
 	case yaml.MappingNode:
 		return "a group of keys"

@@ -32,7 +32,7 @@ func TestPlaces(t *testing.T) {
 		t.Error("nothing at all has a text")
 	}
 	for i, want := range []string{"a single value", "a list"} {
-		if got := Describe(pairs[i].Value); got != want {
+		if got := Describe(pairs[i].Value).String(); got != want {
 			t.Errorf("%s is described as %s", pairs[i].Key.Value, got)
 		}
 	}
