@@ -99,7 +99,7 @@ func (s *Server) layPosition(r *http.Request, d *desk, id string, f work) (*item
 		page.Sides[i].New = ""
 		for j := range page.Sides[i].Marks {
 			m := &page.Sides[i].Marks[j]
-			m.Name = cmp.Or(m.Name, "the new position")
+			m.Name = cmp.Or(m.Name, message.Name(message.Text("the new position").In(d.in))) // it stands in a drawing
 		}
 	}
 	page.Unplaced = id == "" && !r.URL.Query().Has("x") && r.Method == http.MethodGet

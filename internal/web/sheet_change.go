@@ -27,6 +27,9 @@ type sheetSide struct {
 	Marks         []sheetMark
 }
 
+// From is the side in words, where Side is what scripts and forms know it by.
+func (s sheetSide) From() message.Text { return message.Text(s.Side) }
+
 // sheetMark is a position on a drawing: its coordinates on the vehicle and on it.
 type sheetMark struct {
 	ID, Href     string

@@ -28,7 +28,9 @@ var (
 	digits     = regexp.MustCompile(`\d[\d\x{202f}]*([.,]\d+)?`)
 	inPieces   = regexp.MustCompile(`» *«\p{Ll}`)
 	// symbols match what is printed on a belt, and units at the head of a column: the same in any language.
-	symbols = regexp.MustCompile(`\b(\d*(PK|PJ|AV\d+X?)\d*|N|km)\b`)
+	symbols = regexp.MustCompile(`\b(\d*(PK|PJ|AV\d+X?)\d*|N|km|kB|Shore A)\b`)
+	// unitFirst matches what may be a unit before its name, where units are chosen.
+	unitFirst = regexp.MustCompile(`^[A-Za-z·]+( [A-Za-z]+)?, «`)
 	// word matches what is no name but a key within files: "cracks", "ribbed-belt".
 	word = regexp.MustCompile(`^[a-z0-9-]*$`)
 )
@@ -107,6 +109,10 @@ func each(v reflect.Value, name bool, do func(string) string) {
 
 // Words are those of a text without marks that are no name, date or quantity.
 func Words(s string, known *strings.Replacer) []string {
+	unit := strings.TrimSuffix(unitFirst.FindString(s), ", «")
+	if _, err := units.ParseAny("1 " + unit); err == nil {
+		s = s[len(unit):]
+	}
 	rest := quantities.ReplaceAllStringFunc(dates.ReplaceAllString(symbols.ReplaceAllString(known.Replace(s), ""), ""),
 		func(q string) string {
 			if _, err := units.ParseAny(q); err == nil {
