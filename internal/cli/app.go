@@ -59,6 +59,8 @@ type app struct {
 	now      func() time.Time
 	language *message.Language // of what is said, or nil for English
 	newID    func() string
+	// completes says that a shell asks what may be typed.
+	completes bool
 
 	dir  string // folder of the yard
 	at   string // --journal as typed
@@ -99,6 +101,7 @@ func (a *app) run(args []string) (code int) {
 			code = a.fault(fault)
 		}
 	}()
+	a.completes = len(args) > 0 && strings.HasPrefix(args[0], cobra.ShellCompRequestCmd)
 	root := a.root()
 	root.SetArgs(negativesAsValues(root, args))
 	defer a.quiet()
@@ -221,7 +224,9 @@ func (a *app) root() *cobra.Command {
 	a.addFacts(root)
 	a.addKeeping(root)
 	a.addHelp(root)
-	a.complete(root)
+	if a.completes { // a shell asks; the library keeps what it is told for as long as the process lasts
+		a.complete(root)
+	}
 	return root
 }
 

@@ -3,7 +3,6 @@ package cli
 import (
 	"bytes"
 	"cmp"
-	"context"
 	"flag"
 	"os"
 	"path/filepath"
@@ -65,10 +64,7 @@ var widths = []int{print.Narrowest, print.Width, 100, 120, print.Widest}
 const maxGolden = 150
 
 func TestDemoAnswers(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "yard")
-	if _, err := demo.Create(context.Background(), dir); err != nil {
-		t.Fatal(err)
-	}
+	dir := demoFolder(t)
 	t.Setenv("UNDERTRAY_TODAY", "2026-11-25")
 	t.Setenv("UNDERTRAY_YARD", dir)
 	commands := map[string]string{}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 	"unicode/utf8"
@@ -20,10 +19,7 @@ import (
 // demoYard makes the demo yard the one that commands work on.
 func demoYard(t *testing.T) string {
 	t.Helper()
-	dir := filepath.Join(t.TempDir(), "yard")
-	if _, err := demo.Create(t.Context(), dir); err != nil {
-		t.Fatal(err)
-	}
+	dir := demoFolder(t)
 	t.Setenv("UNDERTRAY_YARD", dir)
 	t.Setenv("UNDERTRAY_TODAY", demo.Today.String())
 	t.Chdir(t.TempDir())

@@ -3,6 +3,8 @@ package cli
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -21,14 +23,29 @@ func ran(t *testing.T, dir string, args ...string) (string, string, int) {
 	return out.String(), errw.String(), code
 }
 
+// demoFolder is the demo yard in a folder of the test's own. What is worked out there is kept for the next test: it is
+// only found where all that it was worked out from is the same.
 func demoFolder(t *testing.T) string {
 	t.Helper()
 	dir := filepath.Join(t.TempDir(), "yard")
 	if _, err := demo.Create(t.Context(), dir); err != nil {
 		t.Fatal(err)
 	}
+	kept := filepath.Join(dir, ".kept", "learnt")
+	if len(learnt) > 0 {
+		if err := errors.Join(os.Mkdir(filepath.Dir(kept), 0o700), os.WriteFile(kept, learnt, 0o600)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	t.Cleanup(func() {
+		if src, err := os.ReadFile(kept); err == nil && len(src) > len(learnt) {
+			learnt = src
+		}
+	})
 	return dir
 }
+
+var learnt []byte
 
 // The page on plans is run as it stands, on the demo yard.
 func TestPlanPage(t *testing.T) {

@@ -120,7 +120,9 @@ func TestColourIsForTerminals(t *testing.T) {
 // Work that takes long is told on standard error at a terminal, with how far it is or how long it took
 // the last time; nothing of it is left there, nor comes into the answer, and elsewhere nothing is said.
 func TestLongWorkIsTold(t *testing.T) {
-	demoYard(t)
+	if err := os.RemoveAll(filepath.Join(demoYard(t), ".kept")); err != nil {
+		t.Fatal(err)
+	}
 	before := patience
 	patience = 0
 	t.Cleanup(func() { patience = before })

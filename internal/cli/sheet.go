@@ -48,6 +48,9 @@ func (a *app) sheetNewCmd() *cobra.Command {
 		"tensioner, water-pump\"; the one that comes off first in front; \"none\" for none")
 	for _, q := range ask.Questions() {
 		o.say[q.ID] = c.Flags().String(q.ID, "", q.Ask)
+		if !a.completes {
+			continue
+		}
 		var choices []string
 		for _, choice := range q.Choices {
 			choices = append(choices, choice.ID+"\t"+choice.Say)

@@ -2,13 +2,10 @@ package cli
 
 import (
 	"bytes"
-	"context"
-	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
 
-	"undertray.example/undertray/internal/demo"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
 )
@@ -27,10 +24,7 @@ var (
 // of theirs. Tables break quantities over lines of a column, so answers that stand in
 // paragraphs are read, and of tables their single lines.
 func TestAnswersNameTheReadersUnitsFirst(t *testing.T) {
-	dir := filepath.Join(t.TempDir(), "yard")
-	if _, err := demo.Create(context.Background(), dir); err != nil {
-		t.Fatal(err)
-	}
+	dir := demoFolder(t)
 	if err := yard.KeepUnits(dir, units.Preferences{System: units.USCustomary}, "USD"); err != nil {
 		t.Fatal(err)
 	}
