@@ -226,7 +226,7 @@ func TestTickTextsStandApart(t *testing.T) {
 		ts := p.fitting(&x)
 		for i := 1; i < len(ts); i++ {
 			gap := p.x.at(ts[i].At) - p.x.at(ts[i-1].At)
-			if need := textWidth(ts[i].Text, letter); len(ts) > 2 && gap < need {
+			if need := textWidth(ts[i].Text.String(), letter); len(ts) > 2 && gap < need {
 				t.Fatalf("%s and %s: %g px for %g", ts[i-1].Text, ts[i].Text, gap, need)
 			}
 		}

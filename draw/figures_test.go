@@ -94,11 +94,11 @@ func sampleStanding(dirt string) Standing {
 	}
 	return Standing{
 		Head: Head{ID: "wear", Title: message.Name("Rib wear" + dirt)}, Today: 1010, Next: &Tick{At: 1030,
-			Text: "next visit" + dirt},
-		X: Axis{Lo: -20, Hi: 1420, Ticks: []Tick{{0, "Jan 2024" + dirt, "128 000 km" + dirt},
+			Text: message.Name("next visit" + dirt)},
+		X: Axis{Lo: -20, Hi: 1420, Ticks: []Tick{{0, message.Name("Jan 2024" + dirt), "128 000 km" + dirt},
 			{365, "Jan 2025", "141 000 km"}, {730, "Jan 2026", "155 000 km"}, {1095, "Jan 2027", "168 000 km"}}},
 		Measured: m,
-		Shots: []Shot{{650, "/p/1/small", "/x" + hrefDirt(dirt), "Picture" + dirt},
+		Shots: []Shot{{650, "/p/1/small", "/x" + hrefDirt(dirt), message.Name("Picture" + dirt)},
 			{660, "/p/2/small", "/p/2", "Picture"}, {1000, "/p/3/small", "/p/3", "Picture"}},
 	}
 }

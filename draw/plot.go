@@ -16,7 +16,7 @@ type Band struct{ X, Mid, Lo, Hi float64 }
 // Tick is a mark on an axis with its own text: a date, a milestone.
 type Tick struct {
 	At    float64
-	Text  string
+	Text  message.Text
 	Under string // a second line below it, or ""
 }
 
@@ -33,7 +33,15 @@ func (a *Axis) name() message.Text {
 	if a.Unit == "" {
 		return a.Label
 	}
-	return message.Of("%s, %s", a.Label, a.Unit)
+	return message.Of("%s, %s", a.Label, a.unit())
+}
+
+// unit is a unit that is a word as one, a symbol as it is.
+func (a *Axis) unit() message.Text {
+	if a.Unit == "years" {
+		return "years"
+	}
+	return message.Name(a.Unit)
 }
 
 // fit settles the ends: those given, or the data's with a twentieth of air.
@@ -90,7 +98,7 @@ func (a *Axis) ticks(want int) []Tick {
 	}
 	var out []Tick
 	for _, v := range at {
-		out = append(out, Tick{At: v, Text: figure(v, decimals)})
+		out = append(out, Tick{At: v, Text: message.Name(figure(v, decimals))})
 	}
 	return out
 }
@@ -106,7 +114,7 @@ func (a *Axis) decades() []Tick {
 			if v < a.Lo*(1-1e-9) || v > a.Hi*(1+1e-9) || (span > 2.4 && m != 1) {
 				continue
 			}
-			out = append(out, Tick{At: v, Text: figure(v, int(math.Max(0, -e)))})
+			out = append(out, Tick{At: v, Text: message.Name(figure(v, int(math.Max(0, -e))))})
 		}
 	}
 	return out
@@ -114,6 +122,7 @@ func (a *Axis) decades() []Tick {
 
 // plot is the paper of a chart, its axes drawn.
 type plot struct {
+	head         Head
 	flags        [][2]float64 // middle and width of the words over it
 	c            canvas
 	x, y         scale
@@ -130,14 +139,14 @@ const (
 // newPlot draws frame, ticks and names of the axes. The plot is 0.56 as high
 // as it is wide. above is the room kept free over it for labels.
 func newPlot(h Head, kind, desc string, x, y *Axis, above float64) *plot {
-	p := &plot{width: h.Width, top: 20 + above, right: h.Width - 12}
+	p := &plot{head: h, width: h.Width, top: 20 + above, right: h.Width - 12}
 	inner := math.Min(h.Width*.56, 420)
 	p.bottom = p.top + inner
 	p.total = p.bottom + 38
 	yt := y.ticks(max(3, int(inner/44)))
 	widest := 0.0
 	for _, t := range yt {
-		widest = math.Max(widest, textWidth(t.Text, letter))
+		widest = math.Max(widest, textWidth(h.words(t.Text), letter))
 	}
 	p.left = math.Max(24, widest+tickLong+6)
 	p.x = scale{x.Lo, x.Hi, p.left, p.right, x.Log}
@@ -155,18 +164,19 @@ func (p *plot) axes(x *Axis, yt []Tick) {
 		at := p.y.at(t.At)
 		c.line("d-grid", p.left, at, p.right, at)
 		c.line("d-frame", p.left-tickLong, at, p.left, at)
-		c.text("d-note", toRight, p.left-tickLong-3, at+3.5, t.Text)
+		c.text("d-note", toRight, p.left-tickLong-3, at+3.5, p.head.words(t.Text))
 	}
 	c.path("d-frame", new(trace).move(p.left, p.top).to(p.left, p.bottom).to(p.right, p.bottom).d())
 	clear := math.Inf(-1)
 	for _, t := range p.fitting(x) {
-		at, w := p.x.at(t.At), textWidth(t.Text, letter)
+		text := p.head.words(t.Text)
+		at, w := p.x.at(t.At), textWidth(text, letter)
 		c.line("d-frame", at, p.bottom, at, p.bottom+tickLong)
 		mid := math.Max(w/2, math.Min(p.width-w/2-1, at))
 		if mid-w/2 < clear {
 			continue
 		}
-		c.text("d-note", centred, mid, p.bottom+15, t.Text)
+		c.text("d-note", centred, mid, p.bottom+15, text)
 		clear = mid + w/2 + 5
 	}
 }
@@ -177,7 +187,7 @@ func (p *plot) fitting(x *Axis) []Tick {
 		ts := x.ticks(want)
 		widest := 0.0
 		for _, t := range ts {
-			widest = math.Max(widest, textWidth(t.Text, letter))
+			widest = math.Max(widest, textWidth(p.head.words(t.Text), letter))
 		}
 		if want <= 2 || float64(len(ts))*(widest+10) <= p.right-p.left {
 			return ts

@@ -43,9 +43,10 @@ type SeenMark struct {
 
 // Shot is a picture of the part, under the day on which it was taken.
 type Shot struct {
-	At          float64
-	Src         string // address of the small picture
-	Href, Label string // where it leads, and what a screen reader says
+	At    float64
+	Src   string       // address of the small picture
+	Href  string       // where it leads
+	Label message.Text // what a screen reader says
 }
 
 // Standing is where a part stands: what was measured along time, or else its intervals, with
@@ -135,7 +136,7 @@ func (s *standing) scaleOf(m *Measured) {
 	s.bottom = s.top + high
 	widest := 0.0
 	for _, t := range m.Y.ticks(max(3, int(high/44))) {
-		widest = math.Max(widest, textWidth(t.Text, letter))
+		widest = math.Max(widest, textWidth(s.spec.words(t.Text), letter))
 	}
 	s.left = math.Max(22, widest+tickLong+6)
 	longest := 0.0
@@ -157,7 +158,7 @@ func (s *standing) measured(m *Measured) {
 		at := s.y.at(t.At)
 		c.line("d-grid", s.left, at, s.right, at)
 		c.line("d-frame", s.left-tickLong, at, s.left, at)
-		c.text("d-note", toRight, s.left-tickLong-3, at+3.5, t.Text)
+		c.text("d-note", toRight, s.left-tickLong-3, at+3.5, s.spec.words(t.Text))
 	}
 	c.line("d-frame", s.left, s.top, s.left, s.bottom)
 	s.band(m.Path, false)
@@ -271,8 +272,9 @@ func (s *standing) flags() {
 	today := s.spec.words("today")
 	right := math.Max(s.x.at(s.spec.Today), textWidth(today, letter)+1)
 	if n := s.spec.Next; n != nil && n.At > s.spec.Today {
-		left := math.Min(math.Max(s.x.at(n.At), right)+3, s.spec.Width-textWidth(n.Text, letter)-1)
-		flag(n.At, fromLeft, n.Text, left)
+		name := s.spec.words(n.Text)
+		left := math.Min(math.Max(s.x.at(n.At), right)+3, s.spec.Width-textWidth(name, letter)-1)
+		flag(n.At, fromLeft, name, left)
 		right = math.Min(right, left-5)
 	}
 	flag(s.spec.Today, toRight, today, right)
@@ -287,13 +289,14 @@ func (s *standing) foot() {
 		if !s.x.has(t.At) {
 			continue
 		}
-		at, w := s.x.at(t.At), math.Max(textWidth(t.Text, letter), textWidth(t.Under, letter))
+		text := s.spec.words(t.Text)
+		at, w := s.x.at(t.At), math.Max(textWidth(text, letter), textWidth(t.Under, letter))
 		c.line("d-frame", at, s.bottom, at, s.bottom+tickLong)
 		mid := math.Max(w/2, math.Min(s.spec.Width-w/2-1, at))
 		if mid-w/2 < clear {
 			continue
 		}
-		c.text("d-note", centred, mid, s.bottom+15, t.Text)
+		c.text("d-note", centred, mid, s.bottom+15, text)
 		if t.Under != "" {
 			c.text("d-note", centred, mid, s.bottom+28, t.Under)
 		}
@@ -318,7 +321,7 @@ func (s *standing) shots() {
 	}
 	for i, p := range in {
 		s.c.circle("d-tip", want[i], s.bottom, 2)
-		s.c.link("d-call", p.Href, p.Label)
+		s.c.link("d-call", p.Href, s.spec.words(p.Label))
 		s.c.el("image", "d-part", ` x="`+num(mids[i]-shotSize/2)+`" y="`+num(top)+`" width="`+num(shotSize)+
 			`" height="`+num(shotSize)+`" preserveAspectRatio="xMidYMid slice" href="`+esc(p.Src)+`"`)
 		s.c.end()

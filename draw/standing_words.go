@@ -90,7 +90,7 @@ func (m *Measured) check(id string) error {
 }
 
 func (s *Standing) caption() message.Text {
-	next := ""
+	var next message.Text
 	if s.Next != nil && s.Next.At > s.Today {
 		next = s.Next.Text
 	}

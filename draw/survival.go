@@ -108,11 +108,11 @@ func (s *Survival) caption() message.Text {
 	if s.Now != nil {
 		v := s.at(*s.Now)
 		d := axisDecimals(s.X.Lo, s.X.Hi)
-		unit := ""
+		at := message.Name(figure(*s.Now, d))
 		if s.X.Unit != "" {
-			unit = " " + s.X.Unit
+			at = message.Of("%s %s", at, s.X.unit())
 		}
-		now = message.Of("At %s about %s in 10 are still good", figure(*s.Now, d)+unit, figure(v*10, 0))
+		now = message.Of("At %s about %s in 10 are still good", at, figure(v*10, 0))
 	}
 	return sentences("Share of parts still good at each age; shaded: 8 in 10", now, cases)
 }

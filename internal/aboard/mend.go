@@ -11,6 +11,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Bar is why a failure cannot be mended beside the road, whatever is aboard.
@@ -192,7 +193,7 @@ func Put(s *fleet.State, things []string, gone fleet.Gone, note string) ([]*flee
 				Hint: "name it as the list of what is aboard does"}
 		case there != nil && gone == "":
 			return nil, &fleet.Error{Kind: fleet.Conflict, Where: "THING",
-				Msg:  message.Of("%q is aboard already, since %s", there.Aboard.Thing, there.Date.Long()),
+				Msg:  message.Of("%q is aboard already, since %s", there.Aboard.Thing, told.Long(there.Date)),
 				Hint: "say first that it was used or taken out, where it is another one"}
 		case there != nil:
 			name = there.Aboard.Thing

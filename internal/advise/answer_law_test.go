@@ -17,7 +17,7 @@ func TestAnswersAreShort(t *testing.T) {
 		for i := range r.Judgements {
 			j := &r.Judgements[i]
 			answer, found := r.Answer(j, r.Units), r.FoundWords(j, r.Units)
-			if n := len(strings.Fields(answer)); n == 0 || n > 14 {
+			if n := len(strings.Fields(answer.String())); n == 0 || n > 14 {
 				t.Errorf("%s %s: an answer of %d words: %s", r.Vehicle.ID, j.Position.ID, n, answer)
 			}
 			if j.Verdict < fleet.Watch || j.Verdict == fleet.Unseen {
@@ -26,15 +26,15 @@ func TestAnswersAreShort(t *testing.T) {
 			told++
 			both := answer + " " + found
 			if len(both) > len(long) {
-				long = both
+				long = both.String()
 			}
-			if n := len(strings.Fields(both)); n > 25 {
+			if n := len(strings.Fields(both.String())); n > 25 {
 				t.Errorf("%s %s: %d words: %s", r.Vehicle.ID, j.Position.ID, n, both)
 			}
-			if who := advise.WhoWords(j); who != "" && strings.Contains(who, found) {
+			if who := advise.WhoWords(j); who != "" && strings.Contains(who.String(), found.String()) {
 				t.Errorf("%s %s: who says so repeats what was found: %s", r.Vehicle.ID, j.Position.ID, who)
 			}
-			if strings.Contains(found, " since ") {
+			if strings.Contains(found.String(), " since ") {
 				since++
 			}
 		}

@@ -39,7 +39,7 @@ func TestASharedCauseIsToldOnce(t *testing.T) {
 		for _, c := range j.With {
 			for _, p := range c.Positions {
 				elsewhere := c.Inspect && slices.Contains(c.When, s.Symptom.ID) && !slices.Contains(s.Positions, p)
-				if elsewhere && !strings.Contains(strings.ToLower(told), strings.ToLower(p.Name)) {
+				if elsewhere && !strings.Contains(strings.ToLower(told.String()), strings.ToLower(p.Name)) {
 					t.Errorf("nothing is said of the %s, where the cause may be: %s", p.Name, told)
 				}
 			}

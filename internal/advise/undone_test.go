@@ -9,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/demo/demotest"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -49,14 +50,15 @@ func TestADeadlineIsLeftForAReason(t *testing.T) {
 	if pressing(left, "brake-fluid") || j.Verdict != fleet.PutRight || len(left.Left()) != 1 {
 		t.Errorf("left, it presses %v, with the verdict %s", pressing(left, "brake-fluid"), j.Verdict)
 	}
-	for what, says := range map[string]string{"vehicle": strings.Join(left.Sentences(units.Preferences{}), " "),
-		"part": advise.TodoWords(j, units.Preferences{}),
-		"yard": strings.Join(advise.YardTold([]*advise.Report{left}), " ")} {
+	for what, says := range map[string]string{
+		"vehicle": message.Joined(left.Sentences(units.Preferences{}), " ").String(),
+		"part":    advise.TodoWords(j, units.Preferences{}).String(),
+		"yard":    message.Joined(advise.YardTold([]*advise.Report{left}), " ").String()} {
 		if !strings.Contains(says, "the workshop has it on Friday") || strings.Contains(says, "because because") {
 			t.Errorf("the %s does not say why it is left: %q", what, says)
 		}
 	}
-	if got := advise.TodoWords(j, units.Preferences{}); !strings.Contains(got,
+	if got := advise.TodoWords(j, units.Preferences{}); !strings.Contains(got.String(),
 		"before the next drive, but left as it is") {
 		t.Errorf("the deadline itself is no longer told: %q", got)
 	}
@@ -69,7 +71,7 @@ func TestADeadlineIsLeftForAReason(t *testing.T) {
 	}
 	worse := with(r, found("brake-hoses-front", "pressed", "bulge"), aside("brake-hoses-front", "x"))
 	if worse.Judgement("brake-hoses-front").Verdict == fleet.Park {
-		if len(worse.Left()) != 0 || strings.Contains(worse.Headline(units.Preferences{}), "left as it is") {
+		if len(worse.Left()) != 0 || strings.Contains(worse.Headline(units.Preferences{}).String(), "left as it is") {
 			t.Error("what parks the vehicle is left")
 		}
 		if _, err := worse.SetAside("brake-hoses-front", "x"); fleet.KindOf(err) != fleet.Conflict {
@@ -100,12 +102,14 @@ func TestHalfDoneWorkKeepsTheVehicleWhereItIs(t *testing.T) {
 		t.Fatalf("with the coolant out it forbids %q: %v", use, why)
 	}
 	const says = "Not to be started: "
-	for what, got := range map[string]string{"headline": half.Headline(units.Preferences{}), "tag": half.TagWords()} {
-		if !strings.HasPrefix(got, says) || !strings.Contains(got, "coolant out") {
+	for what, got := range map[string]message.Text{"headline": half.Headline(units.Preferences{}),
+		"tag": half.TagWords()} {
+		if !strings.HasPrefix(got.String(), says) || !strings.Contains(got.String(), "coolant out") {
 			t.Errorf("%s: %q", what, got)
 		}
 	}
-	if got := advise.YardHeadline([]*advise.Report{half}); !strings.Contains(got, "not to be started: coolant out") {
+	if got := advise.YardHeadline([]*advise.Report{half}).String(); !strings.Contains(got,
+		"not to be started: coolant out") {
 		t.Errorf("yard: %q", got)
 	}
 	if _, err := half.Opened([]string{drained}, false, ""); fleet.KindOf(err) != fleet.Invalid {
@@ -174,7 +178,7 @@ func TestWhatIsOpenIsToldAsItStands(t *testing.T) {
 				continue
 			}
 			half := with(r, &fleet.Entry{Type: fleet.TypeOpened, Opened: &fleet.Opened{Opening: o.ID}})
-			said := half.Open()[0].Words().String() + " " + advise.History(half, "")[0].Words
+			said := half.Open()[0].Words().String() + " " + advise.History(half, "")[0].Words.String()
 			for _, c := range commands {
 				if strings.HasPrefix(said, c) || strings.Contains(said, "open: "+strings.ToLower(c)) {
 					t.Errorf("%s, %s: %q", r.Vehicle.ID, o.ID, said)

@@ -14,7 +14,7 @@ import (
 
 // YardView is a yard in JSON.
 type YardView struct {
-	Headline string        `json:"headline"`
+	Headline message.Text  `json:"headline"`
 	Vehicles []VehicleView `json:"vehicles"`
 }
 
@@ -23,17 +23,17 @@ type VehicleView struct {
 	Vehicle   string         `json:"vehicle"`
 	Name      string         `json:"name"`
 	On        civil.Date     `json:"on"`
-	Headline  string         `json:"headline"`
-	More      string         `json:"more,omitempty"` // what else there is to it
-	Basis     string         `json:"basis"`
+	Headline  message.Text   `json:"headline"`
+	More      message.Text   `json:"more,omitempty"` // what else there is to it
+	Basis     message.Text   `json:"basis"`
 	TotalKm   *float64       `json:"total_km,omitempty"`
 	TotalH    *float64       `json:"total_hours,omitempty"` // where hours are counted
 	Verdicts  map[string]int `json:"verdicts"`
 	OilChange []WhenView     `json:"oil_changes,omitempty"` // the next and the one after it
 	Positions []PositionView `json:"positions,omitempty"`
-	Shared    []string       `json:"shared_causes,omitempty"`
+	Shared    []message.Text `json:"shared_causes,omitempty"`
 	LeftOut   []message.Text `json:"left_out,omitempty"`
-	Stands    string         `json:"stands,omitempty"` // what half-done work forbids
+	Stands    message.Text   `json:"stands,omitempty"` // what half-done work forbids
 	Open      []OpenView     `json:"open,omitempty"`
 }
 
@@ -42,15 +42,15 @@ type OpenView struct {
 	Opening string           `json:"opening,omitempty"` // "": a ticked step left it
 	Since   civil.Date       `json:"since"`
 	Undone  []machine.Undone `json:"undone,omitempty"`
-	Words   string           `json:"words"`
+	Words   message.Text     `json:"words"`
 	Entry   string           `json:"entry"`
 }
 
 // TagView is what is open on a vehicle, in JSON.
 type TagView struct {
-	Vehicle  string     `json:"vehicle"`
-	Headline string     `json:"headline"`
-	Open     []OpenView `json:"open,omitempty"`
+	Vehicle  string       `json:"vehicle"`
+	Headline message.Text `json:"headline"`
+	Open     []OpenView   `json:"open,omitempty"`
 }
 
 // TagView returns what is open on the vehicle in JSON's form.
@@ -63,10 +63,10 @@ func (r *Report) OpenViews() []OpenView {
 	var out []OpenView
 	for _, h := range r.Open() {
 		out = append(out, OpenView{Opening: h.Opening.ID, Since: h.Entry.Date, Undone: h.Undone,
-			Words: h.Words().String(), Entry: h.Entry.ID})
+			Words: h.Words(), Entry: h.Entry.ID})
 	}
 	for _, l := range r.Still() {
-		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words().String(),
+		out = append(out, OpenView{Since: l.Entry.Date, Undone: []machine.Undone{l.State}, Words: l.Words(),
 			Entry: l.Entry.ID})
 	}
 	return out
@@ -74,13 +74,13 @@ func (r *Report) OpenViews() []OpenView {
 
 // WhenView is a When in JSON.
 type WhenView struct {
-	TotalKm  *float64   `json:"total_km,omitempty"`
-	TotalH   *float64   `json:"total_hours,omitempty"`
-	Earliest civil.Date `json:"earliest,omitzero"`
-	Expected civil.Date `json:"expected,omitzero"`
-	Latest   civil.Date `json:"latest,omitzero"`
-	Reached  bool       `json:"reached,omitempty"`
-	Words    string     `json:"words"`
+	TotalKm  *float64     `json:"total_km,omitempty"`
+	TotalH   *float64     `json:"total_hours,omitempty"`
+	Earliest civil.Date   `json:"earliest,omitzero"`
+	Expected civil.Date   `json:"expected,omitzero"`
+	Latest   civil.Date   `json:"latest,omitzero"`
+	Reached  bool         `json:"reached,omitempty"`
+	Words    message.Text `json:"words"`
 }
 
 // PositionView is a judgement in JSON.
@@ -90,9 +90,9 @@ type PositionView struct {
 	Kind     string        `json:"kind"`
 	Verdict  fleet.Verdict `json:"verdict"`
 	Todos    []TodoView    `json:"put_right,omitempty"`
-	Why      string        `json:"why"`
-	Part     string        `json:"part"`
-	Looked   string        `json:"looked"`
+	Why      message.Text  `json:"why"`
+	Part     message.Text  `json:"part"`
+	Looked   message.Text  `json:"looked"`
 	Opinions []OpinionView `json:"opinions,omitempty"`
 	Dues     []DueView     `json:"dues,omitempty"`
 	Again    *WhenView     `json:"look_again,omitempty"`
@@ -107,12 +107,12 @@ type PositionView struct {
 
 // AheadView is an outlook in JSON.
 type AheadView struct {
-	Words []string      `json:"words"`
-	Wear  []WearoutView `json:"wear,omitempty"`
+	Words []message.Text `json:"words"`
+	Wear  []WearoutView  `json:"wear,omitempty"`
 	// Chance is the chance, 0 to 1, of failing before the next visit.
-	Chance   *float64 `json:"chance_before_next_visit,omitempty"`
-	RestsOn  string   `json:"chance_rests_on,omitempty"`
-	LetsDown string   `json:"if_it_fails,omitempty"`
+	Chance   *float64     `json:"chance_before_next_visit,omitempty"`
+	RestsOn  message.Text `json:"chance_rests_on,omitempty"`
+	LetsDown message.Text `json:"if_it_fails,omitempty"`
 	// Look is the day by which to look again, and Unseen the chance of failing
 	// before it.
 	Look   civil.Date `json:"look_by,omitzero"`
@@ -126,7 +126,7 @@ type WearoutView struct {
 	Authority    fleet.Authority `json:"authority"`
 	Governs      bool            `json:"governs"`
 	When         WhenView        `json:"when"`
-	RestsOn      string          `json:"rests_on"`
+	RestsOn      message.Text    `json:"rests_on"`
 	TimesWear    float64         `json:"times_the_wear_expected,omitempty"`
 	Measurements int             `json:"measurements"`
 }
@@ -138,9 +138,9 @@ type TodoView struct {
 	Now   bool           `json:"before_the_next_drive,omitempty"`
 	Until *WhenView      `json:"until,omitempty"`
 	// Left says why the owner leaves it, Entry by which entry.
-	Left  string `json:"left_because,omitempty"`
-	Entry string `json:"left_by,omitempty"`
-	Words string `json:"words"`
+	Left  string       `json:"left_because,omitempty"`
+	Entry string       `json:"left_by,omitempty"`
+	Words message.Text `json:"words"`
 }
 
 // OpinionView is a reason in JSON.
@@ -160,7 +160,7 @@ type OpinionView struct {
 // DueView is a due in JSON.
 type DueView struct {
 	Authority fleet.Authority `json:"authority"`
-	Interval  string          `json:"interval"`
+	Interval  message.Text    `json:"interval"`
 	When      *WhenView       `json:"when,omitempty"`
 	Governs   bool            `json:"governs"`
 	Assumed   bool            `json:"history_unknown,omitempty"`
@@ -210,9 +210,8 @@ func (w When) View() WhenView {
 // PositionView returns one judgement in JSON's form, without what lies ahead.
 func (r *Report) PositionView(j *judge.Judgement, p units.Preferences) PositionView {
 	v := PositionView{Position: j.Position.ID, Name: j.Position.Name, Kind: j.Kind.ID, Verdict: j.Verdict,
-		Why:   Why(j).String(),
-		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p).String(),
-		Looked:   r.LookedWords(j, p),
+		Why:   Why(j),
+		Todos: r.todoViews(j, p), Part: PartWords(j, r.On, r.Total, r.HasTotal, p), Looked: r.LookedWords(j, p),
 		Symptoms: j.Symptoms, Cautions: j.Cautions}
 	for _, o := range j.Reasons {
 		v.Opinions = append(v.Opinions, opinionView(o))

@@ -2,22 +2,23 @@ package advise
 
 import (
 	"undertray.example/undertray/civil"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // ForecastView is a forecast in JSON.
 type ForecastView struct {
-	Vehicle    string     `json:"vehicle"`
-	On         civil.Date `json:"on"`
-	ExpectedKm *float64   `json:"expected_km,omitempty"`
-	LowKm      *float64   `json:"low_km,omitempty"`
-	HighKm     *float64   `json:"high_km,omitempty"`
-	ExpectedH  *float64   `json:"expected_hours,omitempty"` // where hours are counted
-	LowH       *float64   `json:"low_hours,omitempty"`
-	HighH      *float64   `json:"high_hours,omitempty"`
-	Known      bool       `json:"known"`
-	Basis      string     `json:"basis"`
+	Vehicle    string       `json:"vehicle"`
+	On         civil.Date   `json:"on"`
+	ExpectedKm *float64     `json:"expected_km,omitempty"`
+	LowKm      *float64     `json:"low_km,omitempty"`
+	HighKm     *float64     `json:"high_km,omitempty"`
+	ExpectedH  *float64     `json:"expected_hours,omitempty"` // where hours are counted
+	LowH       *float64     `json:"low_hours,omitempty"`
+	HighH      *float64     `json:"high_hours,omitempty"`
+	Known      bool         `json:"known"`
+	Basis      message.Text `json:"basis"`
 }
 
 // ForecastView returns what the forecast says of a day, in JSON's form.
@@ -34,8 +35,8 @@ func (r *Report) ForecastView(day civil.Date, p units.Preferences) ForecastView 
 // MeaningView is a meaning in JSON.
 type MeaningView struct {
 	Kind     string        `json:"kind"`
-	Headline string        `json:"headline"`
-	More     string        `json:"more,omitempty"`
+	Headline message.Text  `json:"headline"`
+	More     message.Text  `json:"more,omitempty"`
 	Verdict  string        `json:"verdict"`
 	Opinions []OpinionView `json:"opinions"`
 	Causes   []string      `json:"causes,omitempty"`
@@ -45,7 +46,7 @@ type MeaningView struct {
 
 // View returns the meaning in JSON's form.
 func (m *Meaning) View(p units.Preferences) MeaningView {
-	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(p), More: say.Rest(m.Told(p)),
+	v := MeaningView{Kind: m.Kind.ID, Headline: m.Headline(p), More: told.Rest(m.Told(p)),
 		Verdict: m.Judgement.Verdict.String()}
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {

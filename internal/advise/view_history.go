@@ -1,16 +1,16 @@
 package advise
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/aboard"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -22,7 +22,7 @@ type HistoryLine struct {
 	Odometer *units.Quantity `json:"odometer,omitempty"`
 	What     string          `json:"what"`               // fitted, found, done, note, odometer
 	Position string          `json:"position,omitempty"` // name of the position, "" for the vehicle as a whole
-	Words    string          `json:"words"`
+	Words    message.Text    `json:"words"`
 	Sound    bool            `json:"sound,omitempty"` // a look that found nothing, and nothing was noted
 	Cost     *units.Quantity `json:"cost,omitempty"`
 	By       string          `json:"by,omitempty"` // who wrote it down, in Words as well
@@ -37,7 +37,7 @@ func History(r *Report, position string) []HistoryLine {
 			continue
 		}
 		l := HistoryLine{Entry: e.ID, Batch: e.Batch, Date: e.Date, Odometer: read[e.Batch], What: string(e.Type),
-			Words: r.EntryWords(e) + byWhom(e), By: e.By, Sound: r.sound(e.Found)}
+			Words: message.Of("%s%s", r.EntryWords(e), byWhom(e)), By: e.By, Sound: r.sound(e.Found)}
 		if p := r.Vehicle.Once(e.Position()); p != nil {
 			l.Position = p.Name
 		}
@@ -84,27 +84,27 @@ func readings(record []*fleet.Entry) map[string]*units.Quantity {
 	return read
 }
 
-func (r *Report) EntryWords(e *fleet.Entry) string {
+func (r *Report) EntryWords(e *fleet.Entry) message.Text {
 	switch {
 	case e.Instrument != nil:
-		return fmt.Sprintf("instrument changed: the old one showed %s, the new one %s", e.Instrument.Old,
+		return message.Of("instrument changed: the old one showed %s, the new one %s", e.Instrument.Old,
 			e.Instrument.New)
 	case e.Fitted != nil:
 		return fittedWords(e.Fitted)
 	case e.Found != nil:
 		return r.foundWords(e.Found)
 	case e.Done != nil:
-		return e.Done.What
+		return message.Name(e.Done.What)
 	case e.Note != nil:
-		return e.Note.Text
+		return message.Name(e.Note.Text)
 	case e.Wish != nil:
 		return wishWords(e.Wish)
 	case e.Aside != nil:
-		return "left as it is, because " + because(e.Aside.Why)
+		return message.Of("left as it is, because %s", because(e.Aside.Why))
 	case e.Opened != nil:
 		return r.openedWords(e.Opened)
 	case e.Aboard != nil:
-		return aboard.EntryWords(e.Aboard).String()
+		return aboard.EntryWords(e.Aboard)
 	case e.Work != nil:
 		return r.workWords(e.Work)
 	case e.Picture != nil:
@@ -129,177 +129,172 @@ func (r *Report) Pictures() []*fleet.Entry {
 }
 
 // PictureWords says what a picture is of, beside the position's name.
-func (r *Report) PictureWords(p *fleet.Picture) string {
-	s := "as it looked"
+func (r *Report) PictureWords(p *fleet.Picture) message.Text {
+	s := message.Text("as it looked")
 	if o := r.Vehicle.Opening(p.Opening); o != nil {
-		s = "how it went together: " + say.LowerFirst(o.Name)
+		s = message.Of("how it went together: %s", say.LowerFirst(o.Name))
 	}
 	if at := r.Vehicle.Once(p.Position); at != nil && p.Check != "" {
 		if k := r.Catalogue.Kind(at.Kind); k != nil && k.Check(p.Check) != nil {
-			s = say.LowerFirst(k.Check(p.Check).Title())
+			s = message.Name(say.LowerFirst(k.Check(p.Check).Title()))
 		}
 	}
 	if p.Text != "" {
-		s += ". " + say.Capital(p.Text)
+		s = message.Of("%s. %s", s, say.Capital(p.Text))
 	}
 	return s
 }
 
 // MarkWords says what a mark on a picture is: its shape or length, and what it shows.
-func MarkWords(m *fleet.PictureMark) string {
-	s := string(m.Shape)
+func MarkWords(m *fleet.PictureMark) message.Text {
+	s := m.Shape.Message()
 	switch {
 	case m.Length != nil:
-		s = m.Length.String() + " long"
+		s = message.Of("%s long", m.Length)
 	case m.Belt != nil:
 		s = crackWords(m.Belt)
 	}
 	if m.Text != "" {
-		s += ": " + m.Text
+		s = message.Of("%s: %s", s, m.Text)
 	}
 	return s
 }
 
 // crackWords says how many cracks are marked: those that count.
-func crackWords(b *fleet.BeltMarks) string {
+func crackWords(b *fleet.BeltMarks) message.Text {
 	n := 0
 	for i := range b.Cracks {
 		if !b.Cracks[i].Out {
 			n++
 		}
 	}
-	return say.Count(n, "crack", "cracks") + " marked"
+	return message.Of("%s marked", told.Count(n, "crack", "cracks"))
 }
 
 // toldWords says since when a part is there, as somebody told it.
-func toldWords(since *fleet.Since) string {
-	s := "as told"
+func toldWords(since *fleet.Since) message.Text {
+	s := message.Text("as told")
 	if since == nil {
 		return s
 	}
 	if !since.Date.IsZero() {
-		s += ", fitted on " + since.Date.Long()
+		s = message.Of("%s, fitted on %s", s, told.Long(since.Date))
 	}
 	if since.Total != nil {
-		s += ", at " + since.Total.String()
+		s = message.Of("%s, at %s", s, since.Total)
 	}
 	return s
 }
 
-func fittedWords(f *fleet.Fitted) string {
-	words := []string{}
-	for _, w := range []string{f.Part.Name, f.Part.Number, f.Part.Material} {
-		if w != "" {
-			words = append(words, w)
-		}
-	}
-	s := strings.Join(words, ", ")
-	switch f.Known {
-	case fleet.Told:
-		s = strings.TrimSuffix(toldWords(f.Since)+": "+s, ": ")
-	case fleet.Unknown:
-		s = strings.TrimSpace("history not known " + s)
-	}
-	if s == "" {
+func fittedWords(f *fleet.Fitted) message.Text {
+	s := message.Joined(told.Sentences(message.Name(f.Part.Name), message.Name(f.Part.Number),
+		message.Name(f.Part.Material)), ", ")
+	switch {
+	case f.Known == fleet.Told && s == "":
+		s = toldWords(f.Since)
+	case f.Known == fleet.Told:
+		s = message.Of("%s: %s", toldWords(f.Since), s)
+	case f.Known == fleet.Unknown && s == "":
+		s = "history not known"
+	case f.Known == fleet.Unknown:
+		s = message.Of("history not known %s", s)
+	case s == "":
 		s = "as the sheet says"
 	}
 	if f.Removed != "" {
-		s += "; the one before: " + string(f.Removed)
+		s = message.Of("%s; the one before: %s", s, f.Removed)
 	}
 	if f.Note != "" {
-		s += ". " + f.Note
+		s = message.Of("%s. %s", s, f.Note)
 	}
 	return s
 }
 
 // BoughtWords says when a part was bought, for how much and where.
-func BoughtWords(e *fleet.Entry) string {
-	return strings.TrimSuffix("bought on "+e.Date.Long()+", "+boughtWords(e.Bought), ", ")
+func BoughtWords(e *fleet.Entry) message.Text {
+	return message.Joined(told.Sentences(message.Of("bought on %s", told.Long(e.Date)), boughtWords(e.Bought)), ", ")
 }
 
 // SupplyWords says how much there is of a consumable.
-func SupplyWords(s *fleet.Supply) string {
+func SupplyWords(s *fleet.Supply) message.Text {
 	if s.Amount == nil {
-		return s.What
+		return message.Name(s.What)
 	}
-	return s.What + ", " + s.Amount.String()
+	return message.Of("%s, %s", s.What, s.Amount)
 }
 
 // UsedWords says what was used up of a consumable, as the journal will, and what it was
 // bought as; bought may be nil.
-func UsedWords(s *fleet.Supply, bought *fleet.Entry) string {
-	words := "Used: " + SupplyWords(s)
+func UsedWords(s *fleet.Supply, bought *fleet.Entry) message.Text {
+	words := message.Of("Used: %s", SupplyWords(s))
 	if bought != nil {
 		as := &fleet.Bought{Number: bought.Bought.Number, Supplier: bought.Bought.Supplier}
-		words = strings.TrimSuffix(words+", "+boughtWords(as), ", ")
+		words = message.Joined(told.Sentences(words, boughtWords(as)), ", ")
 	}
 	return words
 }
 
-func boughtWords(b *fleet.Bought) string {
-	words := []string{b.Number, b.Supplier}
+func boughtWords(b *fleet.Bought) message.Text {
+	var of, cost message.Text
 	if b.Cost != nil {
-		words = append([]string{"for " + b.Cost.String()}, words...)
+		cost = message.Of("for %s", b.Cost)
 	}
 	if b.Of != nil {
-		words = append([]string{SupplyWords(b.Of)}, words...)
+		of = SupplyWords(b.Of)
 	}
-	return strings.Join(slices.DeleteFunc(words, func(w string) bool { return w == "" }), ", ")
+	return message.Joined(told.Sentences(of, cost, message.Name(b.Number), message.Name(b.Supplier)), ", ")
 }
 
 // OffWords says why a part came off, and what it was in the hand; "" where neither
 // was told.
-func OffWords(k *catalogue.Kind, place *fleet.Place, part *fleet.Part) string {
-	var words []string
-	if part.Removed != fleet.RemovedUnknown {
-		words = append(words, string(part.Removed))
-	}
-	var hand []string
+func OffWords(k *catalogue.Kind, place *fleet.Place, part *fleet.Part) message.Text {
+	var hand []message.Text
 	for _, f := range place.InHand(part) {
 		if c := k.Check(f.Check); c != nil {
-			hand = append(hand, FindingWords(c, f).String())
+			hand = append(hand, FindingWords(c, f))
 		}
 	}
+	var inHand message.Text
 	if len(hand) > 0 {
-		words = append(words, "in the hand: "+strings.Join(hand, ", "))
+		inHand = message.Of("in the hand: %s", message.Joined(hand, ", "))
 	}
-	return strings.Join(words, "; ")
+	return message.Joined(told.Sentences(part.Removed.Message(), inHand), "; ")
 }
 
-func (r *Report) foundWords(f *fleet.Found) string {
-	s := f.Answer
+func (r *Report) foundWords(f *fleet.Found) message.Text {
+	s := message.Name(f.Answer)
 	if p := r.Vehicle.Once(f.Position); p != nil {
 		if k := r.Catalogue.Kind(p.Kind); k != nil {
 			if c := k.Check(f.Check); c != nil {
-				s = FindingWords(c, &fleet.Finding{Found: f}).String()
+				s = FindingWords(c, &fleet.Finding{Found: f})
 			}
 		}
 	}
 	if how := CountedWords(f.Counted); how != "" {
-		s += ", " + how
+		s = message.Of("%s, %s", s, how)
 	}
 	if f.Off != "" {
-		s += " (the part before, off and in the hand)"
+		s = message.Of("%s (the part before, off and in the hand)", s)
 	}
 	if f.Note != "" {
-		s += ". " + f.Note
+		s = message.Of("%s. %s", s, f.Note)
 	}
 	return s
 }
 
 // wishWords says what an entry settles.
-func wishWords(w *fleet.Wish) string {
-	s := "to be changed in " + w.Month.Words()
+func wishWords(w *fleet.Wish) message.Text {
+	s := message.Of("to be changed in %s", w.Month.Words())
 	switch {
 	case w.Position == "" && w.Not:
-		s = "no visit in " + w.Month.Words()
+		s = message.Of("no visit in %s", w.Month.Words())
 	case w.Position == "":
-		s = "a visit in " + w.Month.Words()
+		s = message.Of("a visit in %s", w.Month.Words())
 	case w.Not:
-		s = "not to be changed in " + w.Month.Words()
+		s = message.Of("not to be changed in %s", w.Month.Words())
 	}
 	if w.Note != "" {
-		s += ". " + w.Note
+		s = message.Of("%s. %s", s, w.Note)
 	}
 	return s
 }

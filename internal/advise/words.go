@@ -2,7 +2,6 @@ package advise
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -20,7 +19,7 @@ import (
 // the part is, who says so and what the rule is.
 func ReasonWords(r judge.Reason) message.Text {
 	if r.Finding == nil && r.Due == nil {
-		return message.Name(r.Says)
+		return r.Says
 	}
 	return message.Of("%s. %s: %s", evidence(r), r.Authority.Message().Capital(), rule(r))
 }
@@ -36,7 +35,7 @@ func evidence(r judge.Reason) message.Text {
 	case r.Due != nil:
 		return dueWords(r.Due)
 	}
-	first, _, _ := strings.Cut(r.Says, ". ")
+	first, _, _ := strings.Cut(r.Says.String(), ". ")
 	return message.Name(first)
 }
 
@@ -58,7 +57,7 @@ func rule(r judge.Reason) message.Text {
 	if r.Says == "" {
 		return r.Verdict.Message()
 	}
-	return message.Name(r.Says)
+	return r.Says
 }
 
 // withinWords says of a figure that asks for nothing how far the authority's
@@ -100,25 +99,25 @@ func AnswerWords(c *catalogue.Check, f *fleet.Finding) (answer message.Text, kno
 
 // CountedWords says how a figure was counted, "counted on a photograph, 11 marks, 2 of them by hand (9 to 13)"; ""
 // where by eye.
-func CountedWords(c *fleet.Counted) string {
+func CountedWords(c *fleet.Counted) message.Text {
 	if c == nil {
 		return ""
 	}
-	s := "counted on a photograph, " + say.Count(c.Marks, "mark", "marks")
+	s := message.Of("counted on a photograph, %s", told.Count(c.Marks, "mark", "marks"))
 	if c.By == fleet.ByOutline {
 		s = "measured on a photograph"
 	}
 	if c.ByHand > 0 {
-		s += fmt.Sprintf(", %d of them by hand", c.ByHand)
+		s = message.Of("%s, %d of them by hand", s, c.ByHand)
 	}
 	if c.Struck > 0 {
-		s += fmt.Sprintf(", %d struck out", c.Struck)
+		s = message.Of("%s, %d struck out", s, c.Struck)
 	}
-	return s + " (" + BandWords(c.Low, c.High) + ")"
+	return message.Of("%s (%s)", s, BandWords(c.Low, c.High))
 }
 
 // BandWords is the band of a count: "9 to 13".
-func BandWords(low, high float64) string { return fmt.Sprintf("%.0f to %.0f", low, high) }
+func BandWords(low, high float64) message.Text { return message.Of("%.0f to %.0f", low, high) }
 
 // dueWords says how far the part is with its interval.
 func dueWords(d *judge.Due) message.Text { return howFar(d, "interval passed") }
@@ -158,12 +157,12 @@ func howFar(d *judge.Due, passed message.Text) message.Text {
 }
 
 // DueWords says when a part is next due, and who says so: "" for nobody.
-func (r *Report) DueWords(j *judge.Judgement) (when, by string) {
+func (r *Report) DueWords(j *judge.Judgement) (when, by message.Text) {
 	if w, d, ok := r.Next(j); ok {
-		return w.Words(), string(d.Interval.Authority)
+		return w.Words(), d.Interval.Authority.Message()
 	}
 	if _, d, ok := r.Roughly(j); ok {
-		return r.WhenDue(d), string(d.Interval.Authority)
+		return r.WhenDue(d), d.Interval.Authority.Message()
 	}
 	if slices.ContainsFunc(j.Dues, func(d judge.Due) bool { return d.Untold() && !d.OnCondition }) {
 		return "not known", ""
@@ -172,15 +171,15 @@ func (r *Report) DueWords(j *judge.Judgement) (when, by string) {
 }
 
 // RoughWords says what a rough date rests on.
-const RoughWords = "history not known, renewed as often as the interval implies"
+const RoughWords message.Text = "history not known, renewed as often as the interval implies"
 
 // WhenDue says when a part is due under one authority.
-func (r *Report) WhenDue(d *judge.Due) string {
+func (r *Report) WhenDue(d *judge.Due) message.Text {
 	switch {
 	case d.OnCondition:
 		return "by condition"
 	case !d.Rough.IsZero():
-		return "roughly " + r.When(d.Rough).Words()
+		return message.Of("roughly %s", r.When(d.Rough).Words())
 	case d.Untold():
 		return "not known"
 	}
@@ -188,9 +187,9 @@ func (r *Report) WhenDue(d *judge.Due) string {
 }
 
 // IntervalWords says an interval: "96 561 km or 4 years, whichever first".
-func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
+func IntervalWords(iv *fleet.Interval, p units.Preferences) message.Text {
 	if iv.OnCondition && iv.NoHours {
-		return "on condition, " + noHours
+		return "on condition, no figure in hours known"
 	}
 	if iv.OnCondition {
 		return "on condition"
@@ -199,25 +198,22 @@ func IntervalWords(iv *fleet.Interval, p units.Preferences) string {
 		return "at each oil change"
 	}
 	parts := spans(iv, p)
-	s := strings.Join(parts, " or ")
+	s := either(parts)
 	if len(parts) > 1 {
-		s += ", whichever first"
+		s = message.Of("%s, whichever first", s)
 	}
 	if iv.NotBefore != nil {
-		s += ", not before the vehicle has " + show(*iv.NotBefore, p)
+		s = message.Of("%s, not before the vehicle has %s", s, show(*iv.NotBefore, p))
 	}
 	if iv.NoHours {
-		s += ", " + noHours
+		s = message.Of("%s, no figure in hours known", s)
 	}
 	return s
 }
 
-// noHours says that a distance tells a vehicle nothing that counts hours.
-const noHours = "no figure in hours known"
-
 // spans are the distance and the time of an interval, as far as it has them.
-func spans(iv *fleet.Interval, p units.Preferences) []string {
-	var parts []string
+func spans(iv *fleet.Interval, p units.Preferences) []message.Text {
+	var parts []message.Text
 	if iv.Distance != nil {
 		parts = append(parts, rangeWords(iv.Distance, iv.DistanceTo, p))
 	}
@@ -231,22 +227,22 @@ func spans(iv *fleet.Interval, p units.Preferences) []string {
 }
 
 // either joins what holds whichever is first.
-func either(parts []string) message.Text {
+func either(parts []message.Text) message.Text {
 	if len(parts) == 0 {
 		return ""
 	}
-	out := message.Name(parts[0])
+	out := parts[0]
 	for _, p := range parts[1:] {
 		out = message.Of("%s or %s", out, p)
 	}
 	return out
 }
 
-func rangeWords(from, to *units.Quantity, p units.Preferences) string {
+func rangeWords(from, to *units.Quantity, p units.Preferences) message.Text {
 	if to == nil {
-		return show(*from, p)
+		return message.Name(show(*from, p))
 	}
-	return show(*from, p) + " to " + show(*to, p)
+	return message.Of("%s to %s", show(*from, p), show(*to, p))
 }
 
 func show(q units.Quantity, p units.Preferences) string {
@@ -258,14 +254,14 @@ func show(q units.Quantity, p units.Preferences) string {
 
 // ConditionWords says when a limit holds: "chunk-missing", "3 per 3 in or
 // more", "below 89.3 %". What is converted is never rounded beyond the limit.
-func ConditionWords(l *fleet.Limit, p units.Preferences) string {
-	var parts []string
+func ConditionWords(l *fleet.Limit, p units.Preferences) message.Text {
+	var parts []message.Text
 	if l.Is != "" {
-		parts = append(parts, l.Is)
+		parts = append(parts, message.Name(l.Is))
 	}
-	add := func(q *units.Quantity, bound func(units.Quantity) string, format string) {
+	add := func(q *units.Quantity, bound func(units.Quantity) string, format message.Text) {
 		if q != nil {
-			parts = append(parts, fmt.Sprintf(format, bound(*q)))
+			parts = append(parts, format.With(bound(*q)))
 		}
 	}
 	from, upTo := p.Floor, p.Ceil
@@ -276,7 +272,7 @@ func ConditionWords(l *fleet.Limit, p units.Preferences) string {
 	add(l.MoreThan, from, "more than %s")
 	add(l.AtMost, upTo, "%s or less")
 	add(l.LessThan, upTo, "less than %s")
-	return strings.Join(parts, ", ")
+	return message.Joined(parts, ", ")
 }
 
 // ShortWhy says what speaks for a part's verdict in a few words, to stand
@@ -308,8 +304,8 @@ func Why(j *judge.Judgement) message.Text {
 // WithWords says in one sentence which other parts to change, and which to look
 // at, along with a part; "" when none. What the trade says of no part by its name
 // stands on the part's page and on the job sheet.
-func WithWords(j *judge.Judgement) string {
-	var change, look []string
+func WithWords(j *judge.Judgement) message.Text {
+	var change, look []message.Text
 	for _, c := range j.With {
 		names := positionNames(c.Positions)
 		if c.Inspect {
@@ -318,49 +314,49 @@ func WithWords(j *judge.Judgement) string {
 			change = append(change, names...)
 		}
 	}
-	var out []string
+	var out []message.Text
 	if len(change) > 0 {
-		out = append(out, "Change with it: "+say.Few(say.Unique(change), withNamed)+".")
+		out = append(out, message.Of("Change with it: %s.", told.Few(say.Unique(change), withNamed)))
 	}
 	if len(look) > 0 {
-		out = append(out, "Look at with it: "+say.Few(say.Unique(look), withNamed)+".")
+		out = append(out, message.Of("Look at with it: %s.", told.Few(say.Unique(look), withNamed)))
 	}
-	return strings.Join(out, " ")
+	return message.Joined(out, " ")
 }
 
 // withNamed is how many of what goes along are named in passing.
 const withNamed = 4
 
 // CompanionWords says one companion with its reason.
-func CompanionWords(c judge.Companion) string {
+func CompanionWords(c judge.Companion) message.Text {
 	if len(c.Positions) == 0 {
-		return c.Say
+		return message.Name(c.Say)
 	}
-	do := "change"
+	do := message.Text("change %s: %s")
 	if c.Inspect {
-		do = "look at"
+		do = "look at %s: %s"
 	}
-	return fmt.Sprintf("%s %s: %s", do, say.Listing(positionNames(c.Positions)), say.LowerFirst(c.Say))
+	return do.With(told.Listing(positionNames(c.Positions)), say.LowerFirst(c.Say))
 }
 
-func positionNames(ps []*fleet.Position) []string {
-	out := make([]string, len(ps))
+func positionNames(ps []*fleet.Position) []message.Text {
+	out := make([]message.Text, len(ps))
 	for i, p := range ps {
-		out[i] = say.LowerFirst(p.Name)
+		out[i] = message.Name(say.LowerFirst(p.Name))
 	}
 	return out
 }
 
 // AgainWords says when a part on watch is to be looked at again.
-func (r *Report) AgainWords(j *judge.Judgement, p units.Preferences) string {
+func (r *Report) AgainWords(j *judge.Judgement, p units.Preferences) message.Text {
 	if j.Again.Passed {
 		return "Look again: overdue."
 	}
 	w := r.When(j.Again.Mark)
 	if w.HasTotal && r.HasTotal {
-		return fmt.Sprintf("Look again within %s, %s.", say.Rough(w.Total-r.Total, p), w.Words())
+		return message.Of("Look again within %s, %s.", say.Rough(w.Total-r.Total, p), w.Words())
 	}
-	return fmt.Sprintf("Look again %s.", w.Words())
+	return message.Of("Look again %s.", w.Words())
 }
 
 // PartWords says what is fitted, how old it is and how far it has run.
@@ -391,35 +387,35 @@ func PartWords(j *judge.Judgement, on civil.Date, total float64, hasTotal bool,
 }
 
 // LookedWords says when the position was last looked at and is to be next.
-func (r *Report) LookedWords(j *judge.Judgement, p units.Preferences) string {
+func (r *Report) LookedWords(j *judge.Judgement, p units.Preferences) message.Text {
 	l := j.Looked
 	switch {
 	case l.Never && l.By == nil:
 		return "Never inspected since the journal began."
 	case l.Never:
-		return "Never inspected since it was fitted on " + l.Last.Date.Long() + "."
+		return message.Of("Never inspected since it was fitted on %s.", told.Long(l.Last.Date))
 	case l.AtFitting:
-		return "Not looked at since it was fitted; the first look is due " + r.When(l.Next).Words() + "."
+		return message.Of("Not looked at since it was fitted; the first look is due %s.", r.When(l.Next).Words())
 	case l.Stale:
-		return lastLook(l) + "; the next look is overdue."
+		return message.Of("%s; the next look is overdue.", lastLook(l))
 	case l.Next.IsZero():
 		return lastLook(l) + "."
 	}
-	return lastLook(l) + "; next look due " + r.When(l.Next).Words() + "."
+	return message.Of("%s; next look due %s.", lastLook(l), r.When(l.Next).Words())
 }
 
 // lastLook says when a position was last looked at, and whether at a glance.
-func lastLook(l judge.Looked) string {
+func lastLook(l judge.Looked) message.Text {
 	if l.Glance {
-		return "Last looked at on " + l.Last.Date.Long() + ", at a glance"
+		return message.Of("Last looked at on %s, at a glance", told.Long(l.Last.Date))
 	}
-	return "Last looked at on " + l.Last.Date.Long()
+	return message.Of("Last looked at on %s", told.Long(l.Last.Date))
 }
 
 // byWhom says who wrote an entry down, where that is known.
-func byWhom(e *fleet.Entry) string {
+func byWhom(e *fleet.Entry) message.Text {
 	if e.By == "" {
 		return ""
 	}
-	return " (" + e.By + ")"
+	return message.Of(" (%s)", e.By)
 }

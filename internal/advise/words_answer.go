@@ -1,26 +1,27 @@
 package advise
 
 import (
-	"fmt"
 	"strings"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
 // Answer says in no more words than a headline has what to do about a part and by when, or how long it may stay.
-func (r *Report) Answer(j *judge.Judgement, p units.Preferences) string {
-	for _, s := range []string{TodoWords(j, p), firstTodo(j, p)} {
+func (r *Report) Answer(j *judge.Judgement, p units.Preferences) message.Text {
+	for _, s := range []message.Text{TodoWords(j, p), firstTodo(j, p)} {
 		if s != "" && short(s) {
 			return s
 		}
 	}
 	switch {
 	case len(j.Todos) > 0 || j.Verdict == fleet.Park:
-		return say.Sentence(ActionVerb(j.Remedy()).Capital().String() + " it: " + shortBy(j))
+		return say.Sentence(message.Of("%s it: %s", ActionVerb(j.Remedy()).Capital(), shortBy(j)))
 	case j.Again != nil && short(r.AgainWords(j, p)):
 		return r.AgainWords(j, p)
 	case j.Verdict == fleet.Watch:
@@ -29,20 +30,20 @@ func (r *Report) Answer(j *judge.Judgement, p units.Preferences) string {
 		return "Not known: look at it first."
 	}
 	if w, _, ok := r.Next(j); ok && !w.Reached {
-		if s := "Nothing to do: good until it is due " + w.Words() + "."; short(s) {
+		if s := message.Of("Nothing to do: good until it is due %s.", w.Words()); short(s) {
 			return s
 		}
 	}
-	if s := "Nothing to do: " + say.LowerFirst(r.AgainLook(j)); j.Looked.Never || short(s) {
+	if s := message.Of("Nothing to do: %s", say.LowerFirst(r.AgainLook(j))); j.Looked.Never || short(s) {
 		return s
 	}
 	return "Nothing to do."
 }
 
 // short reports whether words are no more than a headline has.
-func short(s string) bool { return len(strings.Fields(s)) <= say.HeadWords }
+func short(s message.Text) bool { return told.Words(s) <= told.HeadWords }
 
-func firstTodo(j *judge.Judgement, p units.Preferences) string {
+func firstTodo(j *judge.Judgement, p units.Preferences) message.Text {
 	if len(j.Todos) == 0 {
 		return ""
 	}
@@ -50,7 +51,7 @@ func firstTodo(j *judge.Judgement, p units.Preferences) string {
 }
 
 // shortBy is by when a part is put right, in few words.
-func shortBy(j *judge.Judgement) string {
+func shortBy(j *judge.Judgement) message.Text {
 	switch {
 	case j.Verdict == fleet.Park:
 		return "before it moves"
@@ -61,7 +62,7 @@ func shortBy(j *judge.Judgement) string {
 }
 
 // AgainLook says when a part without anything to do is to be looked at.
-func (r *Report) AgainLook(j *judge.Judgement) string {
+func (r *Report) AgainLook(j *judge.Judgement) message.Text {
 	l := j.Looked
 	switch {
 	case l.Never:
@@ -69,9 +70,9 @@ func (r *Report) AgainLook(j *judge.Judgement) string {
 	case l.Stale:
 		return "The next look is overdue."
 	case l.Next.IsZero():
-		return "Last looked at on " + l.Last.Date.Long() + "."
+		return message.Of("Last looked at on %s.", told.Long(l.Last.Date))
 	}
-	return "The next look is due " + r.When(l.Next).Words() + "."
+	return message.Of("The next look is due %s.", r.When(l.Next).Words())
 }
 
 // governing is the opinion that the verdict rests on, or nil.
@@ -86,58 +87,57 @@ func governing(j *judge.Judgement) *judge.Reason {
 
 // SeenWords says what a verdict rests on and since when, who says so in brackets: "Cracks on one rib: 5 per
 // 75 mm since 21 November (part maker)."
-func (r *Report) SeenWords(j *judge.Judgement, p units.Preferences) string {
-	s := strings.TrimSuffix(r.FoundWords(j, p), ".")
+func (r *Report) SeenWords(j *judge.Judgement, p units.Preferences) message.Text {
+	s := r.FoundWords(j, p).Open()
 	if o := governing(j); o != nil && (o.Finding != nil || o.Due != nil) {
-		return fmt.Sprintf("%s (%s).", s, o.Authority)
+		return message.Of("%s (%s).", s, o.Authority)
 	}
 	return say.Sentence(s)
 }
 
 // FoundWords is SeenWords without who says so; a day of this year goes without its year.
-func (r *Report) FoundWords(j *judge.Judgement, p units.Preferences) string {
+func (r *Report) FoundWords(j *judge.Judgement, p units.Preferences) message.Text {
 	o := governing(j)
 	switch {
 	case o == nil:
 		return ""
 	case o.Finding != nil:
-		on := " on "
-		since := o.Finding.Date
+		on, since := message.Text("%s on %s."), o.Finding.Date
 		if first := judge.Since(o, j.Place); first.Before(since) {
-			on, since = " since ", first
+			on, since = "%s since %s.", first
 		}
-		if strings.Contains(TodoWords(j, p), since.Long()) {
-			return FindingWords(o.Check, o.Finding).String() + "." // its deadline counts from that day
+		if strings.Contains(TodoWords(j, p).String(), since.Long()) {
+			return message.Of("%s.", FindingWords(o.Check, o.Finding)) // its deadline counts from that day
 		}
-		return FindingWords(o.Check, o.Finding).String() + on + r.dayWords(since) + "."
+		return on.With(FindingWords(o.Check, o.Finding), r.dayWords(since))
 	case o.Due != nil:
-		s := dueWords(o.Due).String()
+		s := dueWords(o.Due)
 		if d := o.Due; d.Passed && !d.Outlived && !d.Assumed {
 			switch m := d.Mark; {
 			case !m.Date.IsZero() && !r.On.Before(m.Date):
-				s += " on " + r.dayWords(m.Date)
+				s = message.Of("%s on %s", s, r.dayWords(m.Date))
 			case m.HasTotal:
-				s += " at " + p.Run(m.Total)
+				s = message.Of("%s at %s", s, p.Run(m.Total))
 			}
 		}
-		return s + "."
+		return message.Of("%s.", s)
 	}
-	return say.Sentence(o.Says)
+	return o.Says.Sentence()
 }
 
 // dayWords is a day, without its year where that is this one.
-func (r *Report) dayWords(d civil.Date) string {
+func (r *Report) dayWords(d civil.Date) message.Text {
 	if d.Year == r.On.Year {
-		return strings.TrimSuffix(d.Long(), fmt.Sprintf(" %d", d.Year))
+		return told.Day(d)
 	}
-	return d.Long()
+	return told.Long(d)
 }
 
 // WhoWords says who the verdict rests on, and the rule in their words, or "".
-func WhoWords(j *judge.Judgement) string {
+func WhoWords(j *judge.Judgement) message.Text {
 	o := governing(j)
 	if o == nil || o.Finding == nil && o.Due == nil {
 		return ""
 	}
-	return say.Sentence(say.Capital(string(o.Authority)) + ": " + rule(*o).String())
+	return message.Of("%s: %s", o.Authority.Message().Capital(), rule(*o)).Sentence()
 }

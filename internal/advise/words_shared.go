@@ -1,39 +1,36 @@
 package advise
 
 import (
-	"fmt"
-	"strings"
-
 	"undertray.example/undertray/internal/judge"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // SharedWords says what one cause behind several findings would mean, and where
 // to look for it.
-func (r *Report) SharedWords(s judge.SharedCause) string {
+func (r *Report) SharedWords(s judge.SharedCause) message.Text {
 	look, too := r.SharedTold(s)
-	return strings.TrimSpace(look + " " + too)
+	return message.Joined(told.Sentences(look, too), " ")
 }
 
 // SharedTold is SharedWords in two: what it would mean, and where else to look for it, or "".
-func (r *Report) SharedTold(s judge.SharedCause) (look, too string) {
-	look = fmt.Sprintf("%s on %s: %s", s.Symptom.Together.Sign, say.Listing(positionNames(s.Positions)),
+func (r *Report) SharedTold(s judge.SharedCause) (look, too message.Text) {
+	look = message.Of("%s on %s: %s", s.Symptom.Together.Sign, told.Listing(positionNames(s.Positions)),
 		s.Symptom.Together.Look)
 	if at := r.lookedFor(s); len(at) > 0 {
-		too = "Look at " + say.Listing(positionNames(at)) + " too."
+		too = message.Of("Look at %s too.", told.Listing(positionNames(at)))
 	}
 	return look, too
 }
 
 // SharesWords points from a part to the causes that it shares, or is "".
-func (r *Report) SharesWords(j *judge.Judgement) string {
-	var signs []string
+func (r *Report) SharesWords(j *judge.Judgement) message.Text {
+	var signs []message.Text
 	for _, s := range r.Sharing(j) {
-		signs = append(signs, s.Symptom.Together.Sign)
+		signs = append(signs, message.Name(s.Symptom.Together.Sign).LowerFirst())
 	}
 	if len(signs) == 0 {
 		return ""
 	}
-	return say.Capital(strings.ToLower(say.Listing(signs))) +
-		": one cause behind several parts, told once for the vehicle."
+	return message.Of("%s: one cause behind several parts, told once for the vehicle.", told.Listing(signs).Capital())
 }

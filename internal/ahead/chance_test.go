@@ -332,7 +332,7 @@ func TestKindsWithoutAnIntervalHaveAChance(t *testing.T) {
 			continue
 		}
 		guessed++
-		if c.Lasts == nil || !c.Rough || !strings.Contains(c.Rests(), "guess from memory") {
+		if c.Lasts == nil || !c.Rough || !strings.Contains(c.Rests().String(), "guess from memory") {
 			t.Errorf("%s: %q", k.ID, c.Rests())
 		}
 		unseen, worst := onTrip(r, j), 0.0

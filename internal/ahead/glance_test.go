@@ -45,10 +45,10 @@ func TestAGlanceTellsLessThanAnswers(t *testing.T) {
 			between++
 		}
 		j := r.Judgement("it")
-		if says := r.LookedWords(j, r.Units); !j.Looked.Glance || !strings.Contains(says, "at a glance") {
+		if says := r.LookedWords(j, r.Units); !j.Looked.Glance || !strings.Contains(says.String(), "at a glance") {
 			t.Errorf("%s: %s", id, says)
 		}
-		if says := c.Rests(); c.Looks > 0 && !strings.Contains(says, "glance") {
+		if says := c.Rests(); c.Looks > 0 && !strings.Contains(says.String(), "glance") {
 			t.Errorf("%s: the chance %s", kind.Name, says)
 		}
 	}

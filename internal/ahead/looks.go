@@ -15,15 +15,15 @@ import (
 // answers, and how much they would have seen.
 type seen struct {
 	fleet.Moment
-	grade  int         // 0 nothing found, 1 watch, 2 put right, 3 park
-	least  bool        // it is that or worse: a good answer would have told nothing
-	senses strengths   // used
-	glance bool        // none of its checks was answered
-	grades []told[int] // the worst of the day to each check
+	grade  int             // 0 nothing found, 1 watch, 2 put right, 3 park
+	least  bool            // it is that or worse: a good answer would have told nothing
+	senses strengths       // used
+	glance bool            // none of its checks was answered
+	grades []heldMost[int] // the worst of the day to each check
 }
 
 // strengths is how much each sort of look sees, see catalogue.Strengths.
-type strengths []told[float64]
+type strengths []heldMost[float64]
 
 // all is what they see together.
 func (s strengths) all() float64 { return s.without(nil) }
@@ -79,21 +79,21 @@ func looksAt(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kin
 	return out
 }
 
-// told is the most that is told under a name.
-type told[N int | float64] struct {
+// heldMost is the most that is told under a name.
+type heldMost[N int | float64] struct {
 	name string
 	most N
 }
 
 // tell takes in what is told under a name: a day has few of them.
-func tell[N int | float64](all []told[N], name string, n N) []told[N] {
+func tell[N int | float64](all []heldMost[N], name string, n N) []heldMost[N] {
 	for i := range all {
 		if all[i].name == name {
 			all[i].most = max(all[i].most, n)
 			return all
 		}
 	}
-	return append(all, told[N]{name, n})
+	return append(all, heldMost[N]{name, n})
 }
 
 func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, kind *catalogue.Kind) []seen {
@@ -105,7 +105,7 @@ func answersOf(cat *catalogue.Catalogue, place *fleet.Place, part *fleet.Part, k
 	}
 	var asked []by // checks, each once
 	days := make([]seen, 0, daysOf(place.Findings))
-	room := make([]told[int], len(place.Findings)) // for the grades of each day
+	room := make([]heldMost[int], len(place.Findings)) // for the grades of each day
 	for n, f := range place.Findings {
 		c := kind.Check(f.Check)
 		if c == nil || !part.Had(f) || !looks.Tells(f.Answer) {
@@ -172,7 +172,7 @@ func (d *seen) sum() {
 	for _, g := range d.grades {
 		d.grade = max(d.grade, g.most)
 	}
-	slices.SortFunc(d.senses, func(a, b told[float64]) int { return strings.Compare(a.name, b.name) })
+	slices.SortFunc(d.senses, func(a, b heldMost[float64]) int { return strings.Compare(a.name, b.name) })
 }
 
 // gradeOf is what an answer tells: 0 nothing wrong, 1 watch, 2 put right, 3

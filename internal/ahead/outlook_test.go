@@ -75,7 +75,7 @@ func TestSteadyWearIsDated(t *testing.T) {
 		t.Errorf("steady wear contradicts its forecast: %+v", w.Surprise)
 	}
 	for _, say := range []string{"1.6 mm", "8 in 10", "six measurements"} {
-		if !strings.Contains(w.Words(units.Preferences{}), say) {
+		if !strings.Contains(w.Words(units.Preferences{}).String(), say) {
 			t.Errorf("%q lacks %q", w.Words(units.Preferences{}), say)
 		}
 	}
@@ -85,18 +85,18 @@ func TestFewMeasurementsSaySo(t *testing.T) {
 	two := wearTo(t, tyreYard(t, "7.4 mm", "6.8 mm"), 3)
 	six := wearTo(t, tyreYard(t, "7.4 mm", "6.8 mm", "6.2 mm", "5.6 mm", "5.0 mm", "4.4 mm"), 3)
 	width := func(w *Wearout) int { return w.When.Latest.Sub(w.When.Earliest) }
-	if !strings.Contains(two.Rests(), "rough") || width(two) <= width(six) {
+	if !strings.Contains(two.Rests().String(), "rough") || width(two) <= width(six) {
 		t.Errorf("two measurements: %s, %d days; six: %d days", two.Rests(), width(two), width(six))
 	}
 	one := wearTo(t, tyreYard(t, "7.4 mm"), 3)
-	if !one.Prior || !strings.Contains(one.Rests(), "interval alone") {
+	if !one.Prior || !strings.Contains(one.Rests().String(), "interval alone") {
 		t.Errorf("one measurement: %s", one.Rests())
 	}
 }
 
 func TestWearThatContradictsItsForecast(t *testing.T) {
 	w := wearTo(t, tyreYard(t, "7.4 mm", "6.8 mm", "6.2 mm", "5.6 mm", "3.8 mm"), 1.6)
-	if s := w.SurpriseWords(); !strings.Contains(s, "three times the wear expected") {
+	if s := w.SurpriseWords(); !strings.Contains(s.String(), "three times the wear expected") {
 		t.Errorf("it says %q, factor %v", s, w.Surprise)
 	}
 }
@@ -120,7 +120,7 @@ func TestChanceGrowsAndNamesWhatItRestsOn(t *testing.T) {
 	if before < 0.3 {
 		t.Errorf("a hose of eight years and more fails with chance %.2f only", before)
 	}
-	if s := c.Words(c.Rests()); !strings.Contains(s, "rough") || !strings.Contains(s, "part maker") {
+	if s := c.Words(c.Rests()); !strings.Contains(s.String(), "rough") || !strings.Contains(s.String(), "part maker") {
 		t.Errorf("it says %q", s)
 	}
 }

@@ -45,7 +45,7 @@ func TestPictures(t *testing.T) {
 			}
 			if n := len(p.With); n > 0 {
 				if p.Next == nil || p.Gap != max(1, math.Round(*p.Next)) ||
-					!strings.Contains(p.Words(r), "as often as the next look is away") {
+					!strings.Contains(p.Words(r).String(), "as often as the next look is away") {
 					t.Errorf("%s %s: looked at every %g months, %q", r.Vehicle.ID, j.Position.ID, p.Gap, p.Words(r))
 				}
 				looked++

@@ -19,7 +19,7 @@ import (
 // NextTime is what comes next for a part, and when: its visit, or the next oil change.
 type NextTime struct {
 	On   civil.Date
-	Name string
+	Name message.Text
 }
 
 // Standings returns where a part stands, as figures over time: one for each check of which a figure was
@@ -229,7 +229,7 @@ func lasting(r *advise.Report, j *judge.Judgement, next NextTime, prefs units.Pr
 		if len(d.Interval.Materials) > 0 {
 			b.Words = message.Of("%s (%s)", b.Words, strings.Join(d.Interval.Materials, ", "))
 		}
-		b.Words = message.Of("%s: %s", b.Words, message.Is(advise.IntervalWords(d.Interval, prefs)))
+		b.Words = message.Of("%s: %s", b.Words, advise.IntervalWords(d.Interval, prefs))
 		mark := d.Mark
 		if !d.Rough.IsZero() {
 			mark = d.Rough
@@ -242,7 +242,7 @@ func lasting(r *advise.Report, j *judge.Judgement, next NextTime, prefs units.Pr
 			b.From = min(b.From, b.To)
 			end = later(end, cmp.Or(w.Expected, first))
 		}
-		if when := message.Is(r.WhenDue(d)); !d.OnCondition && when.String() != "not known" {
+		if when := r.WhenDue(d); !d.OnCondition && when != "not known" {
 			b.Due = message.Of("due %s", when)
 		}
 		s.Bars = append(s.Bars, b)
@@ -269,7 +269,7 @@ func timed(s draw.Standing, r *advise.Report, from, to civil.Date, next NextTime
 		s.Next = &draw.Tick{At: float64(next.On.Days()), Text: next.Name}
 	}
 	for _, day := range dateTicks(from, to) {
-		t := draw.Tick{At: float64(day.Days()), Text: short(day.MonthYear())}
+		t := draw.Tick{At: float64(day.Days()), Text: monthShort(day)}
 		total, ok := r.State.TotalOn(day)
 		if !ok && r.On.Before(day) {
 			total, ok = r.Forecast.Total(day)

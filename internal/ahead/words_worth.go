@@ -1,46 +1,45 @@
 package ahead
 
 import (
-	"fmt"
-	"strings"
-
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/lifetime"
 	"undertray.example/undertray/units"
 )
 
 // Words compares the choices in one or two sentences.
-func (w *Worth) Words(p units.Preferences) string {
+func (w *Worth) Words(p units.Preferences) message.Text {
 	far := p.CounterUnit()
-	per, scale := "1000 "+far, units.Must(1, far).Base()
+	per, scale := message.Name("1000 "+far), units.Must(1, far).Base()
 	if p.Counter() == units.EngineHours {
-		per, scale = "100 "+far, 0.1
+		per, scale = message.Name("100 "+far), 0.1
 	}
 	if w.PerYear {
 		per, scale = "year", 1
 	}
 	money := func(v float64) string { return units.Format(v*scale, w.Currency, 2) }
-	s := fmt.Sprintf("Changed now it will have cost %s for each %s; at the next oil change %s, the chance of "+
+	s := message.Of("Changed now it will have cost %s for each %s; at the next oil change %s, the chance of "+
 		"failing before it counted; left until it fails about %s.",
 		money(w.Now), per, money(w.Wait), money(w.Fail))
 	switch {
 	case w.Best.Why != lifetime.Worthwhile:
-		return s + " No age is known at which changing it beforehand pays."
+		return message.Of("%s No age is known at which changing it beforehand pays.", s)
 	case w.PerYear:
-		return s + fmt.Sprintf(" Cheapest in the long run: changed at about %.1f years.", w.Best.Age/365.2425)
+		return message.Of("%s Cheapest in the long run: changed at about %.1f years.", s, w.Best.Age/365.2425)
 	}
-	return s + fmt.Sprintf(" Cheapest in the long run: changed at about %s.", say.Rough(w.Best.Age, p))
+	return message.Of("%s Cheapest in the long run: changed at about %s.", s, say.Rough(w.Best.Age, p))
 }
 
 // Lines says the outlook in sentences: all of it, or what to know of the part in
 // passing.
-func (o *Outlook) Lines(p units.Preferences, all bool) []string {
+func (o *Outlook) Lines(p units.Preferences, all bool) []message.Text {
 	if all {
 		return append(o.Near(), o.Far(p)...)
 	}
-	var out []string
+	var out []message.Text
 	for _, w := range o.worthSaying(false) {
 		out = append(out, w.Words(p))
 	}
@@ -52,8 +51,8 @@ func (o *Outlook) Lines(p units.Preferences, all bool) []string {
 }
 
 // Near says the chance, the next look and what contradicts the forecast.
-func (o *Outlook) Near() []string {
-	var out []string
+func (o *Outlook) Near() []message.Text {
+	var out []message.Text
 	if o.Chance != nil {
 		out = append(out, o.Chance.Words(o.Chance.Rests()))
 		if o.Next != nil {
@@ -64,8 +63,8 @@ func (o *Outlook) Near() []string {
 }
 
 // Far says when each authority's limit is reached and what waiting costs.
-func (o *Outlook) Far(p units.Preferences) []string {
-	var out []string
+func (o *Outlook) Far(p units.Preferences) []message.Text {
+	var out []message.Text
 	for _, w := range o.worthSaying(true) {
 		out = append(out, w.Words(p))
 	}
@@ -75,8 +74,8 @@ func (o *Outlook) Far(p units.Preferences) []string {
 	return out
 }
 
-func (o *Outlook) contradicts() []string {
-	var out []string
+func (o *Outlook) contradicts() []message.Text {
+	var out []message.Text
 	for _, w := range o.Contradict {
 		out = append(out, w.SurpriseWords())
 	}
@@ -85,19 +84,21 @@ func (o *Outlook) contradicts() []string {
 
 // LetsDown says what happens when the part fails and what to mind while one
 // that is to be put right is still in, or "".
-func LetsDown(j *judge.Judgement) string {
+func LetsDown(j *judge.Judgement) message.Text {
 	if j.Kind.Life == nil || j.Verdict == fleet.Keep {
-		return j.Until
+		return message.Name(j.Until)
 	}
-	return strings.TrimSpace(say.Sentence("If it fails: "+j.LetsDown()) + " " + j.Until)
+	return message.Joined(told.Sentences(message.Of("If it fails: %s", j.LetsDown()).Sentence(), message.Name(j.Until)),
+		" ")
 }
 
 // Words says by when to look again and what that rests on.
-func (n *NextLook) Words() string {
+func (n *NextLook) Words() message.Text {
 	if n.By != nil {
-		return fmt.Sprintf("Look again by %s, as the %s asks; chance that it fails unseen before that %s.", n.On.Long(),
-			n.By.Authority, say.Odds(n.Chance))
+		return message.Of("Look again by %s, as the %s asks; chance that it fails unseen before that %s.",
+			told.Long(n.On),
+			n.By.Authority, told.Odds(n.Chance))
 	}
-	return fmt.Sprintf("Look again by %s: chance that it fails unseen before that %s, and no more than %s is left "+
-		"unseen.", n.On.Long(), say.Odds(n.Chance), say.Odds(n.Bound))
+	return message.Of("Look again by %s: chance that it fails unseen before that %s, and no more than %s is left "+
+		"unseen.", told.Long(n.On), told.Odds(n.Chance), told.Odds(n.Bound))
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"go/ast"
 	"go/constant"
+	"go/token"
 	"go/types"
 	"maps"
 	"os"
@@ -222,6 +223,10 @@ func (m messages) inGo(t *testing.T, name string) {
 				types.TypeString(info.TypeOf(list), nil) == "[]any" { // a row of a table
 				named(list.Elts)
 			}
+			if b, ok := n.(*ast.BinaryExpr); ok && isText(info.TypeOf(b)) && b.Op == token.ADD && str(b) == "" &&
+				(hasWords(str(b.X)) || hasWords(str(b.Y))) {
+				t.Errorf("%s: words are joined to a text: make them its format", fset.Position(b.Pos()))
+			}
 			call, ok := n.(*ast.CallExpr)
 			if !ok {
 				return true
@@ -262,7 +267,8 @@ func isNamed(t types.Type) bool {
 	}
 	_, room, _ := strings.Cut(n.Obj().Pkg().Path(), "/internal/")
 	return slices.Contains([]string{"message.Text", "fleet.EntryType", "fleet.Authority", "fleet.Stance",
-		"fleet.Action", "fleet.Side", "fleet.EngineState"}, room+"."+n.Obj().Name())
+		"fleet.Action", "fleet.Side", "fleet.EngineState", "fleet.Removal", "fleet.MarkShape"},
+		room+"."+n.Obj().Name())
 }
 
 func isText(t types.Type) bool {

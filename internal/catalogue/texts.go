@@ -12,8 +12,7 @@ import (
 // asTexts lists the fields that are read by people; the others name, count or refer.
 var asTexts = []string{"Name", "Plural", "Also", "About", "Say", "Says", "Do", "Did", "Question", "How", "Sense",
 	"Caution", "Cautions", "Never", "Tips", "Until", "Materials", "Likely", "Roadside", "LetsDown", "Carry", "Thing",
-	"HighVoltage", "NoPlate", "NoPlates", "Title", "New",
-	"Then"}
+	"HighVoltage", "NoPlate", "NoPlates", "Title", "New", "Then", "What", "Seen"}
 
 // Texts are all texts of the built-in catalogue that are read by people, for catalogues of messages.
 func Texts() map[string]bool {

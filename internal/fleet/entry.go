@@ -139,6 +139,9 @@ const (
 	RemovedWith    Removal = "another job" // sound, changed along with another job
 )
 
+// Message is the reason in any language.
+func (r Removal) Message() message.Text { return message.Text(r) }
+
 // Removals lists every reason that can be typed.
 func Removals() []Removal {
 	return []Removal{RemovedFailed, RemovedWorn, RemovedAge, RemovedWith}
@@ -300,6 +303,9 @@ type PictureMark struct {
 
 // MarkShape is what a mark looks like.
 type MarkShape string
+
+// Message is the shape in any language.
+func (m MarkShape) Message() message.Text { return message.Text(m) }
 
 // The shapes of marks.
 const (

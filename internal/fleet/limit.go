@@ -1,6 +1,9 @@
 package fleet
 
 import (
+	"cmp"
+
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -34,7 +37,12 @@ type Limit struct {
 	// Driven says that the verdict is meant for a belt the vehicle cannot do
 	// without, and follows what the belt of the run turns: BeltFails or BeltGone.
 	Driven string `yaml:"driven,omitempty" json:"driven,omitempty"`
+	// Turned is the rule with what the belt of the run turns, where it follows that.
+	Turned message.Text `yaml:"-" json:"-"`
 }
+
+// Rule is the rule in words.
+func (l *Limit) Rule() message.Text { return cmp.Or(l.Turned, message.Name(l.Says)) }
 
 // What a limit that follows the belt's run tells of the belt.
 const (

@@ -9,6 +9,7 @@ import (
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Month is one month of the calendar, written 2027-09. The zero value is none.
@@ -64,7 +65,7 @@ func (m Month) Compare(o Month) int {
 func (m Month) Before(o Month) bool { return m.Compare(o) < 0 }
 
 // Words says it as "September 2027".
-func (m Month) Words() string { return m.First().MonthYear() }
+func (m Month) Words() message.Text { return told.MonthYear(m.First()) }
 
 // String writes it as 2027-09.
 func (m Month) String() string { return fmt.Sprintf("%04d-%02d", m.Year, int(m.Month)) }

@@ -147,6 +147,9 @@ const (
 	Below Side = "below"
 )
 
+// Message is the side in any language.
+func (s Side) Message() message.Text { return message.Text(s) }
+
 // UnmarshalText reads a side and refuses any other word.
 func (s *Side) UnmarshalText(b []byte) error {
 	switch Side(b) {

@@ -22,7 +22,6 @@ import (
 	"undertray.example/undertray/internal/journal"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/picture"
-	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/sheet"
 	"undertray.example/undertray/internal/yard"
@@ -300,7 +299,7 @@ func readMe(a *About) string {
 	}
 	if len(a.OwnKinds) > 0 {
 		line("The sheet uses kinds of part of the giver's own: %s. Ask for that catalogue file as well.",
-			say.Listing(a.OwnKinds))
+			told.Listing(told.Names(a.OwnKinds)))
 	}
 	line("What was written in free words, in notes and in comments of the sheet, is as it was written.\n")
 	line("%s", strings.ReplaceAll(Unproven.String(), ": ", ":\n"))

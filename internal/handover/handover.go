@@ -225,9 +225,9 @@ func folded(facts []fact) []Line {
 			out = append(out, Line{HistoryLine: f.HistoryLine, Run: &Run{To: f.Date}})
 			out[len(out)-1].Run.take(f)
 		case rank(f) == 1 && found:
-			last.Words = message.Of("%s; %s", last.Words, message.Is(f.Words))
+			last.Words = message.Of("%s; %s", last.Words, f.Words)
 		default:
-			out = append(out, Line{HistoryLine: f.HistoryLine, Words: message.Is(f.Words)})
+			out = append(out, Line{HistoryLine: f.HistoryLine, Words: f.Words})
 		}
 	}
 	return out
@@ -253,6 +253,6 @@ func (r *Run) take(f fact) {
 	r.From = f.Date
 	r.Answers++
 	if of := f.entry.Found; of.Value != nil && !slices.Contains(r.checks, of.Check) {
-		r.checks, r.Figures = append(r.checks, of.Check), append(r.Figures, message.Is(f.Words))
+		r.checks, r.Figures = append(r.checks, of.Check), append(r.Figures, f.Words)
 	}
 }

@@ -31,12 +31,12 @@ func (f For) Title() message.Text {
 
 // headline says the most important thing: what forbids to drive it, before all else.
 func (h *Handover) headline() message.Text {
-	parked, now := h.With(fleet.Park), message.Is(h.NowWords())
-	switch s := message.Is(h.StandsWords()); {
+	parked, now := h.With(fleet.Park), h.NowWords()
+	switch s := h.StandsWords(); {
 	case s != "":
 		return s
 	case len(parked) > 0:
-		return message.Is(advise.ParkWords(parked))
+		return advise.ParkWords(parked)
 	case h.For == Driver && now != "":
 		return now
 	case h.For == Driver && len(h.Watch) > 0:
@@ -85,7 +85,7 @@ func (h *Handover) basis(p units.Preferences) []message.Text {
 func (h *Handover) openRows(p units.Preferences) []Row {
 	var out []Row
 	for _, o := range h.OpenViews() {
-		out = append(out, Row{Name: "Half done", Words: message.Is(o.Words).Sentence()})
+		out = append(out, Row{Name: "Half done", Words: o.Words.Sentence()})
 	}
 	for _, j := range h.Open {
 		r := row(j)
@@ -96,7 +96,7 @@ func (h *Handover) openRows(p units.Preferences) []Row {
 	for _, j := range h.Waits {
 		r := row(j)
 		bought := j.Place.Bought.Without(!h.Shows.Prices, !h.Shows.Names)
-		r.When, r.Words = "waits", message.Is(advise.BoughtWords(bought)).Sentence()
+		r.When, r.Words = "waits", advise.BoughtWords(bought).Sentence()
 		out = append(out, r)
 	}
 	return out
@@ -107,7 +107,7 @@ func deadline(j *judge.Judgement, p units.Preferences) message.Text {
 	if j.Verdict == fleet.Park || len(j.Todos) == 0 {
 		return "before it moves"
 	}
-	return message.Is(advise.DeadlineWords(&j.Todos[0], p))
+	return advise.DeadlineWords(&j.Todos[0], p)
 }
 
 // dueMonths is how far ahead what falls due is told by its date.
@@ -118,8 +118,8 @@ func (h *Handover) dueSection() Section {
 	s := Section{Title: "Due", None: "Nothing has a date at which it falls due."}
 	due := h.Due
 	for end := h.On.AddMonths(dueMonths); len(due) > 0 && !due[0].When.Expected.After(end); {
-		when, n := message.Is(due[0].When.Words()), 1
-		for n < len(due) && message.Is(due[n].When.Words()) == when {
+		when, n := due[0].When.Words(), 1
+		for n < len(due) && due[n].When.Words() == when {
 			n++
 		}
 		var who []fleet.Authority
@@ -189,7 +189,7 @@ func (h *Handover) unknownSection() Section {
 		{h.LongSeen, "Looked at longer ago than they should be (%d)"}} {
 		if len(u.of) > 0 {
 			s.Rows = append(s.Rows, Row{Name: u.name.With(len(u.of)),
-				Words: message.Is(advise.Names(u.of)).Sentence()})
+				Words: advise.Names(u.of).Sentence()})
 		}
 	}
 	return s
@@ -198,7 +198,7 @@ func (h *Handover) unknownSection() Section {
 // mindSection says what not to do, and what is minded while something is not right.
 func (h *Handover) mindSection(p units.Preferences) Section {
 	s := Section{Title: "What not to do", None: "Nothing recorded forbids anything; the maker's handbook holds."}
-	if stands := message.Is(h.StandsWords()); stands != "" {
+	if stands := h.StandsWords(); stands != "" {
 		s.Rows = append(s.Rows, Row{Name: "Half done", Words: stands})
 	}
 	for _, j := range h.Open {
@@ -223,7 +223,7 @@ func (h *Handover) watchSection(p units.Preferences) Section {
 		r := row(j)
 		r.Words = advise.Evidence(j).Sentence()
 		if j.Again != nil {
-			r.When = message.Is(h.AgainWords(j, p)).LowerFirst().Open()
+			r.When = h.AgainWords(j, p).LowerFirst().Open()
 		}
 		s.Rows = append(s.Rows, r)
 	}

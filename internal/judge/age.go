@@ -7,6 +7,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -174,9 +175,10 @@ func (in *Input) ageReasons(dues []Due) []Reason {
 		switch {
 		case k < 0:
 			out = append(out, Reason{Verdict: verdict, Authority: d.Interval.Authority,
-				Source: d.Interval.Source, Says: d.Interval.Says, Due: d})
+				Source: d.Interval.Source, Says: message.Name(d.Interval.Says), Due: d})
 		case verdict > out[k].Verdict:
-			out[k].Verdict, out[k].Source, out[k].Says, out[k].Due = verdict, d.Interval.Source, d.Interval.Says, d
+			out[k].Verdict, out[k].Due = verdict, d
+			out[k].Source, out[k].Says = d.Interval.Source, message.Name(d.Interval.Says)
 		}
 	}
 	govern(out, in.State.Vehicle.Stance)

@@ -280,7 +280,7 @@ func governing(j *Judgement) string {
 	var says []string
 	for _, r := range j.Reasons {
 		if r.Governs && r.Verdict == j.Verdict {
-			says = append(says, r.Says)
+			says = append(says, r.Says.String())
 		}
 	}
 	return strings.Join(says, " ")
@@ -302,7 +302,7 @@ func companionKinds(j *Judgement) (change, look []string) {
 func everythingSaid(j *Judgement) string {
 	var said []string
 	for _, r := range j.Reasons {
-		said = append(said, r.Says)
+		said = append(said, r.Says.String())
 	}
 	for _, f := range j.First {
 		said = append(said, f.Do)

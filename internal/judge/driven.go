@@ -3,11 +3,11 @@ package judge
 import (
 	"cmp"
 	"slices"
-	"strings"
 
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
 )
 
@@ -107,7 +107,7 @@ func (in *Input) byDriven(p *fleet.Position, l *fleet.Limit) *fleet.Limit {
 		return l
 	}
 	out := *l
-	out.Says += " " + d.Name + ": " + d.says()
+	out.Turned = message.Of("%s %s: %s", l.Says, d.Name, d.says())
 	out.Source = slices.Concat(l.Source, slices.DeleteFunc(slices.Clone(d.Driven.Source), func(s string) bool {
 		return slices.Contains(l.Source, s)
 	}))
@@ -129,19 +129,19 @@ func (d *Drives) says() string { return say.LowerFirst(d.Driven.Says) }
 // LetsDown says in a few words what happens when the part fails: as its kind
 // does, and of a belt, or of a pulley that takes its belt along, what stands still
 // then, the gravest of it.
-func (j *Judgement) LetsDown() string {
+func (j *Judgement) LetsDown() message.Text {
 	d := j.Drives
 	if d == nil || d.Machine == j.Position && j.Kind.Belt != "" {
-		return j.Kind.Life.LetsDown
+		return message.Name(j.Kind.Life.LetsDown)
 	}
-	then := strings.TrimRight(d.says(), ".")
+	then := message.Name(d.says()).Open()
 	if d.Machine != j.Position && d.Driven != d.belt {
-		then = "nothing turns the " + say.LowerFirst(d.Name) + ": " + then
+		then = message.Of("nothing turns the %s: %s", say.LowerFirst(d.Name), then)
 	}
 	if j.Kind.Belt != "" {
 		return then
 	}
-	return j.Kind.Life.LetsDown + "; " + then
+	return message.Of("%s; %s", j.Kind.Life.LetsDown, then)
 }
 
 // Strands reports whether the vehicle cannot go on once the part has failed: as

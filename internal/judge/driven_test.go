@@ -96,7 +96,7 @@ func TestWhatFailsSpeaksByWhatItsBeltTurns(t *testing.T) {
 		if i < 0 {
 			t.Fatalf("%s is not judged", position)
 		}
-		return js[i].LetsDown()
+		return js[i].LetsDown().String()
 	}
 	for _, c := range []struct {
 		kinds []string

@@ -30,11 +30,11 @@ func (in *Input) findingReasons(place *fleet.Place, kind *catalogue.Kind, f *fle
 			l = in.byDriven(place.Position, l)
 			holds, about := meets(l, f.Answer, f.Value, measured)
 			if about && !spoke {
-				r.Source, r.Says = l.Source, l.Says
+				r.Source, r.Says = l.Source, l.Rule()
 			}
 			spoke = spoke || about
 			if holds && (r.Limit == nil || l.Verdict > r.Verdict) {
-				r.Limit, r.Verdict, r.Source, r.Says = l, l.Verdict, l.Source, l.Says
+				r.Limit, r.Verdict, r.Source, r.Says = l, l.Verdict, l.Source, l.Rule()
 			}
 		}
 		if r.Verdict == fleet.Keep && r.Limit == nil {

@@ -8,6 +8,7 @@ import (
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
 
@@ -51,7 +52,7 @@ type Reason struct {
 	Verdict   fleet.Verdict
 	Authority fleet.Authority
 	Source    fleet.Sources
-	Says      string // the authority's rule in words
+	Says      message.Text // the authority's rule in words
 	// Finding and Check are set when the opinion is about a finding, Due when
 	// it is about age or distance.
 	Finding *fleet.Finding

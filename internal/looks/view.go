@@ -35,7 +35,7 @@ func (p *Picked) View() View {
 		l := &p.Looks[i]
 		lv := LookView{Position: l.Judgement.Position.ID, Running: l.Running, Minutes: l.Minutes, Worth: l.Worth,
 			Chance: l.Chance, Good: l.Good, Bad: l.Bad,
-			ChangeNow: l.Before, IfGood: l.IfGood, IfBad: l.IfBad, Words: l.Words()}
+			ChangeNow: l.Before, IfGood: l.IfGood, IfBad: l.IfBad, Words: l.Words().String()}
 		for _, c := range l.Checks {
 			lv.Checks = append(lv.Checks, c.ID)
 		}

@@ -265,8 +265,11 @@ func Counted(n int, one, many string, args ...any) Text {
 	return Of(one+counts+many, append([]any{n}, args...)...)
 }
 
-// Capital raises the first letter.
+// Capital raises the first letter, of what is quoted within its mark, as each message of the pseudo-language is.
 func Capital(s string) string {
+	if in, ok := strings.CutPrefix(s, "«"); ok {
+		return "«" + Capital(in)
+	}
 	r, size := utf8.DecodeRuneInString(s)
 	if size == 0 {
 		return s

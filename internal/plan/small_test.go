@@ -20,10 +20,10 @@ func TestQuickJobsKeepToTheMoneyOfAMonth(t *testing.T) {
 			most := quantityOf(money).Value()
 			spent := map[string]float64{}
 			for i := range p.Visits {
-				spent[fleet.MonthOf(p.Visits[i].Date).Words()] += p.Visits[i].Money
+				spent[fleet.MonthOf(p.Visits[i].Date).Words().String()] += p.Visits[i].Money
 			}
 			for _, s := range p.Small {
-				spent[fleet.MonthOf(s.By).Words()] += s.Task.Money
+				spent[fleet.MonthOf(s.By).Words().String()] += s.Task.Money
 			}
 			for month, sum := range spent {
 				if sum > most-15 && sum <= most+0.01 {
@@ -32,7 +32,7 @@ func TestQuickJobsKeepToTheMoneyOfAMonth(t *testing.T) {
 				if sum <= most+0.01 {
 					held++
 				} else if !slices.ContainsFunc(p.Gives, func(g why.Give) bool {
-					return g.Code == why.GiveOver && g.Month.Words() == month || g.Code == why.GiveMoney
+					return g.Code == why.GiveOver && g.Month.Words().String() == month || g.Code == why.GiveMoney
 				}) {
 					t.Errorf("%s, %s: %s takes %g, which nothing says: %q", id, money, month, sum, p.GivesWords())
 				}

@@ -25,12 +25,12 @@ func (p *Plan) Told() []message.Text {
 	var out []message.Text
 	if p.m != nil { // a plan put together without a report knows of nothing
 		r := p.m.r
-		if out = append(out, message.Is(r.StandsWords())); len(p.Parked) == 0 {
-			out = append(out, told.Names(r.FirstTold(r.Units))...)
+		if out = append(out, r.StandsWords()); len(p.Parked) == 0 {
+			out = append(out, r.FirstTold(r.Units)...)
 		}
 	}
 	if len(p.Parked) > 0 {
-		out = append(out, message.Is(advise.ParkWords(p.Parked)))
+		out = append(out, advise.ParkWords(p.Parked))
 	}
 	out = append(out, p.NextWords())
 	if len(p.Visits) > 0 {
@@ -84,7 +84,7 @@ func (p *Plan) LeftWords() message.Text {
 	if p.m == nil {
 		return ""
 	}
-	return message.Is(p.m.r.LeftWords())
+	return p.m.r.LeftWords()
 }
 
 // nowTold says what half-done work forbids, what comes before the vehicle's next
@@ -99,7 +99,7 @@ func (p *Plan) nowTold() []message.Text {
 		}
 		return message.Of("%s: %s", p.Vehicle.Name, s.LowerFirst())
 	}
-	return told.Sentences(name(message.Is(p.m.r.StandsWords())), message.Is(p.m.r.NowOf()), name(p.LeftWords()))
+	return told.Sentences(name(p.m.r.StandsWords()), p.m.r.NowOf(), name(p.LeftWords()))
 }
 
 // noVisit says why a plan holds no visit.
@@ -348,7 +348,7 @@ func (v *Visit) BuyWords() message.Text {
 func (p *Plan) Assumes(prefs units.Preferences) []message.Text {
 	b := &p.Basis
 	hour, loss := say.Money(b.Hour, b.Currency), say.Money(b.Loss, b.Currency)
-	out := []message.Text{message.Is(b.Forecast.Basis(prefs))}
+	out := []message.Text{b.Forecast.Basis(prefs)}
 	if s := p.RoughWords(); s != "" {
 		out = append(out, s)
 	}

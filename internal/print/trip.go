@@ -32,7 +32,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 	}
 	for i := range trip.Looks.Looks {
 		l := &trip.Looks.Looks[i]
-		t.Item("- ", message.Of("%s: %s.", l.Judgement.Position.Name, message.Is(l.Words())))
+		t.Item("- ", message.Of("%s: %s.", l.Judgement.Position.Name, l.Words()))
 	}
 	if s := message.Is(trip.Looks.LeftWords(trip.Currency)); s != "" {
 		t.Line(s)

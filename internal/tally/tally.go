@@ -127,7 +127,7 @@ func AnyPlace(cat *catalogue.Catalogue, check, section string) (*Place, error) {
 	if p.Check == nil {
 		return nil, &fleet.Error{Kind: fleet.Invalid, Where: "check",
 			Msg:  message.Of("no photograph answers a check %q", check),
-			Hint: "write one of " + fleet.Offer(ids)}
+			Hint: message.Of("write one of %s", fleet.Offer(ids))}
 	}
 	var err error
 	p.Section, err = sectionOf(p.Check, section)
@@ -141,7 +141,7 @@ func unknownSection(c *catalogue.Check, name string) error {
 	}
 	return &fleet.Error{Kind: fleet.Invalid, Where: "section",
 		Msg:  message.Of("the pitch of ribs of the section %q is not known", name),
-		Hint: "write one of " + fleet.Offer(names)}
+		Hint: message.Of("write one of %s", fleet.Offer(names))}
 }
 
 // Read reads a picture as the place says; focal is the lens's, px, 0 for not known.

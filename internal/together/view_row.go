@@ -3,8 +3,6 @@ package together
 import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
-	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say/told"
 )
 
 // mostWorst is how many parts of one vehicle a row names.
@@ -13,8 +11,8 @@ const mostWorst = 4
 // RowOf is what the roll says of a vehicle.
 func RowOf(r *advise.Report) *Row {
 	p := r.Units
-	row := &Row{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, About: r.Vehicle.About, Told: told.Names(r.Sentences(p)),
-		Basis: message.Is(r.Basis()), Reading: ReadingWords(r, p)}
+	row := &Row{Vehicle: r.Vehicle.ID, Name: r.Vehicle.Name, About: r.Vehicle.About, Told: r.Sentences(p),
+		Basis: r.Basis(), Reading: ReadingWords(r, p)}
 	row.Rank, row.By = standing(r)
 	for _, j := range r.Urgent() {
 		if j.Verdict == fleet.Watch && len(row.Worst) >= mostWorst || len(row.Worst) >= 2*mostWorst {

@@ -2,13 +2,13 @@ package together_test
 
 import (
 	"encoding/json"
-	"strings"
 	"testing"
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/demo"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
@@ -62,9 +62,9 @@ func TestWorkedAgreesWithWorkingOutAnew(t *testing.T) {
 				j := &anew[i].Judgements[k]
 				was, is, alone := ahead.Glance(anew[i], j), ahead.Glance(got[i], got[i].Judgement(j.Position.ID)),
 					ahead.Glance(one, one.Judgement(j.Position.ID))
-				lines := strings.Join(was.Lines(units.Preferences{}, true), "\n")
-				if strings.Join(is.Lines(units.Preferences{}, true), "\n") != lines ||
-					strings.Join(alone.Lines(units.Preferences{}, true), "\n") != lines {
+				lines := message.Joined(was.Lines(units.Preferences{}, true), "\n").String()
+				if message.Joined(is.Lines(units.Preferences{}, true), "\n").String() != lines ||
+					message.Joined(alone.Lines(units.Preferences{}, true), "\n").String() != lines {
 					t.Fatalf("%s, %s: the outlook is another", v.ID, j.Position.ID)
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/machine"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/calendar"
 	"undertray.example/undertray/internal/say/told"
@@ -46,11 +47,11 @@ func TestWhatCannotWaitHeadsEveryAnswer(t *testing.T) {
 		t.Fatalf("%d parts before the next drive, want the fluid and the hoses", len(now))
 	}
 	const first = "Before the next drive: "
-	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got, first) ||
-		!strings.Contains(got+r.More(units.Preferences{}), "top up the brake fluid") {
+	if got := r.Headline(units.Preferences{}); !strings.HasPrefix(got.String(), first) ||
+		!strings.Contains(message.Of("%s%s", got, r.More(units.Preferences{})).String(), "top up the brake fluid") {
 		t.Errorf("vehicle: %q, %q", got, r.More(units.Preferences{}))
 	}
-	if got := advise.YardHeadline([]*advise.Report{r}); !strings.HasPrefix(got, "Before the next drive, ") {
+	if got := advise.YardHeadline([]*advise.Report{r}); !strings.HasPrefix(got.String(), "Before the next drive, ") {
 		t.Errorf("yard: %q", got)
 	}
 	p, err := plan.Make(t.Context(), r, plan.Options{Months: 6})
@@ -178,11 +179,11 @@ func answers(t *testing.T, r *advise.Report) map[string]string {
 	for _, e := range calendar.OfPlan(p) {
 		events += e.Text.String() + " "
 	}
-	all := func(s []string) string { return strings.Join(s, " ") }
+	all := func(s []message.Text) string { return message.Joined(s, " ").String() }
 	return map[string]string{"vehicle": all(r.Sentences(units.Preferences{})),
-		"yard": all(advise.YardTold([]*advise.Report{r})), "trip": all(told.InEnglish(out.Told(units.Preferences{}))),
-		"plan": all(told.InEnglish(p.Told())), "yard's plan": all(told.InEnglish(y.Told())),
-		"job": all(told.InEnglish(job.Told())), "round": all(told.InEnglish(round.Told())),
+		"yard": all(advise.YardTold([]*advise.Report{r})), "trip": all(out.Told(units.Preferences{})),
+		"plan": all(p.Told()), "yard's plan": all(y.Told()),
+		"job": all(job.Told()), "round": all(round.Told()),
 		"card": r.CardView().Left.String(), "calendar": events}
 }
 

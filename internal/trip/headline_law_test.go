@@ -66,8 +66,8 @@ func reportsOf(t *testing.T) []*advise.Report {
 func TestHeadlinesAreShort(t *testing.T) {
 	all := everyReport(t)
 	for _, r := range all {
-		short(t, "state", r.Headline(units.Preferences{}))
-		short(t, "yard", advise.YardHeadline([]*advise.Report{r}))
+		short(t, "state", r.Headline(units.Preferences{}).String())
+		short(t, "yard", advise.YardHeadline([]*advise.Report{r}).String())
 		far := []float64{50, 1500, 12000}
 		if r.Vehicle.Counts == fleet.ByHours {
 			far = []float64{8, 1500, 8784} // a day's work, and all hours of a year
@@ -110,7 +110,7 @@ func TestHeadlinesAreShort(t *testing.T) {
 		}
 	}
 	for _, yard := range [][]*advise.Report{demotest.All(t), {demotest.Parked(t), all[0]}} {
-		short(t, "yard", advise.YardHeadline(yard))
+		short(t, "yard", advise.YardHeadline(yard).String())
 		y, err := plan.MakeYard(t.Context(), yard, plan.YardOptions{Rules: fleet.YardRules{HoursPerMonth: 20}})
 		if err != nil {
 			t.Fatal(err)
@@ -129,7 +129,7 @@ func TestMeaningsAreShort(t *testing.T) {
 			found := f
 			m := advise.WhatItMeans(r.Catalogue, k,
 				fleet.PartSpec{Material: material, Spec: map[string]units.Quantity{}}, &found, fleet.Strictest, r.On)
-			short(t, "meaning of "+k.ID+" "+f.Check, m.Headline(units.Preferences{}))
+			short(t, "meaning of "+k.ID+" "+f.Check, m.Headline(units.Preferences{}).String())
 			n++
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/demo/demotest"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/trip"
 	"undertray.example/undertray/internal/visit"
@@ -98,7 +99,8 @@ func (s *story) told(t *testing.T, before *advise.Report) {
 	if s.Src == "" {
 		t.Error("the story has no source")
 	}
-	yard := strings.Join(append(advise.YardTold([]*advise.Report{r}), r.Sentences(units.Preferences{})...), " ")
+	yard := message.Joined(append(advise.YardTold([]*advise.Report{r}), r.Sentences(units.Preferences{})...),
+		" ").String()
 	says("yard", yard, s.Yard, s.NotYard)
 	out, err := trip.Ask(r, trip.Options{Km: 300})
 	if err != nil {

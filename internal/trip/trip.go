@@ -16,6 +16,7 @@ import (
 	"undertray.example/undertray/internal/machine"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -229,7 +230,7 @@ func check(r *advise.Report, opt *Options) error {
 		return advise.Fault("days", message.Of("a trip of %d days cannot be reckoned", opt.Days),
 			message.Of("write 1 to %d days", daysMost))
 	case opt.Start.Before(r.On):
-		return advise.Fault("start", message.Of("%s is past", opt.Start.Long()),
+		return advise.Fault("start", message.Of("%s is past", told.Long(opt.Start)),
 			message.Of("name a day from %s on", r.On.String()))
 	case !(opt.Under > 0) || opt.Under >= 1:
 		return advise.Fault("under", "the chance you accept must lie between 0 and 1", "write it as 1in50")

@@ -108,7 +108,8 @@ func (t *Trip) View(p units.Preferences) View {
 	}
 	for _, x := range t.Risks {
 		v.Risks = append(v.Risks, RiskView{Position: x.Judgement.Position.ID, Chance: x.P,
-			Strands: x.Judgement.Strands(), RestsOn: x.Chance.Rests(), LetsDown: x.Judgement.LetsDown()})
+			Strands: x.Judgement.Strands(), RestsOn: x.Chance.Rests().String(),
+			LetsDown: x.Judgement.LetsDown().String()})
 	}
 	for i := range t.Check {
 		c := &t.Check[i]

@@ -20,7 +20,7 @@ func (t *Trip) Headline(p units.Preferences) message.Text { return told.Head(t.T
 
 // Told is the headline and what else there is to it, a sentence each.
 func (t *Trip) Told(p units.Preferences) []message.Text {
-	left := message.Name(advise.YouLeft(t.Left))
+	left := advise.YouLeft(t.Left)
 	switch {
 	case t.Stands != "":
 		return told.Sentences(message.Of("No. %s", undone.ForbiddenWords(t.Stands, t.Undone)),
@@ -251,7 +251,7 @@ func (t *Trip) RestWords(p units.Preferences) []message.Text {
 // word, and what it means.
 func (r *Risk) Words() message.Text {
 	return message.Of("%s (%s). If it fails: %s.", told.Odds(r.P), r.Chance.Brief(),
-		strings.TrimRight(r.Judgement.LetsDown(), "."))
+		r.Judgement.LetsDown().Open())
 }
 
 // RiskGroup is parts of which the same is to be said.

@@ -7,24 +7,25 @@ import (
 	"undertray.example/undertray/internal/machine"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/undone"
 )
 
-func (t *ticker) numbered(st *Step) string {
-	return undone.Numbered(t.r.Vehicle, t.r.Catalogue, st.N, st.Keys[0]).String()
+func (t *ticker) numbered(st *Step) message.Text {
+	return undone.Numbered(t.r.Vehicle, t.r.Catalogue, st.N, st.Keys[0])
 }
 
-func (t *ticker) list(steps []*Step) string {
-	var out []string
+func (t *ticker) list(steps []*Step) message.Text {
+	var out []message.Text
 	for _, st := range steps {
 		out = append(out, t.numbered(st))
 	}
-	return say.Most(out, 3)
+	return told.Most(out, 3)
 }
 
 // unticked asks about the steps before one that is ticked.
 func (t *ticker) unticked(st *Step, missing []*Step) error {
-	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+	return &Unticked{Steps: missing, error: &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st).String(),
 		Msg:  message.Of("not ticked before it: %s", t.list(missing)),
 		Hint: "say that those are done too (--too), or that only this one is (--only)"}}
 }
@@ -45,7 +46,7 @@ func (t *ticker) forbidden(st *Step, why []machine.Undone) error {
 	if len(first) > 0 {
 		hint = message.Of("first %s", t.list(first))
 	}
-	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st).String(),
 		Msg: message.Of("that is not done with this state: %s", undone.Words(why)), Hint: hint}
 }
 
@@ -55,14 +56,14 @@ func covers(o *fleet.Opening, u machine.Undone) bool {
 
 // shut says what must be closed before a step's opening is.
 func (t *ticker) shut(st *Step, over *fleet.Opening) error {
-	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st).String(),
 		Msg:  message.Of("that cannot be before this is undone: %s", say.LowerFirst(over.Stands())),
 		Hint: message.Of("first %s", say.LowerFirst(over.Undo))}
 }
 
 // rests says what keeps a tick from being taken back.
 func (t *ticker) rests(st *Step, over *fleet.Opening) error {
-	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st),
+	return &fleet.Error{Kind: fleet.Conflict, Where: t.numbered(st).String(),
 		Msg:  message.Of("its tick is not taken back while this rests on it: %s", say.LowerFirst(over.Stands())),
 		Hint: "take that tick back first"}
 }

@@ -214,7 +214,7 @@ func TestWhatAChangeLeavesIsUndoneWithoutAnOpening(t *testing.T) {
 			t.Fatal(err)
 		}
 		b.keep(entries)
-		if got := b.r.StandsWords(); !strings.Contains(got, want) {
+		if got := b.r.StandsWords(); !strings.Contains(got.String(), want) {
 			t.Errorf("%s changed: %q", kind, got)
 		}
 		entries, err = b.sheet(visit.JobOptions{}).Tick(b.r, []string{job.Steps[fills].Keys[0]}, visit.PassBefore, b.id)
@@ -245,7 +245,7 @@ func TestWheelsAreStillToBeTightened(t *testing.T) {
 		}
 		b.keep(entries)
 	}
-	if use, _ := b.r.Forbidden(); use != "" || !strings.Contains(b.r.StillWords(), "50 km") {
+	if use, _ := b.r.Forbidden(); use != "" || !strings.Contains(b.r.StillWords().String(), "50 km") {
 		t.Errorf("forbidden %q, still to do %q", use, b.r.StillWords())
 	}
 	entries, err := b.sheet(opt).Tick(b.r, []string{"undo:wheels-to-tighten"}, visit.AskBefore, b.id)

@@ -34,7 +34,7 @@ func (j *Job) Told() []message.Text {
 	if len(j.Tasks) == 0 && len(j.Elsewhere) == 0 {
 		return told.Sentences(append(out,
 			message.Of("Nothing on %s needs a visit as far as its plan goes.", j.Vehicle.Name),
-			message.Is(advise.YouLeft(j.Left)))...)
+			advise.YouLeft(j.Left))...)
 	}
 	change, look := 0, 0
 	for _, t := range j.Tasks {
@@ -61,7 +61,7 @@ func (j *Job) Told() []message.Text {
 		out = append(out, message.Of("%s between above and below.",
 			told.Count(j.Changes, "change", "changes")).Capital())
 	}
-	return told.Sentences(append(out, message.Is(advise.YouLeft(j.Left)))...)
+	return told.Sentences(append(out, advise.YouLeft(j.Left))...)
 }
 
 // Cost adds up what parts and consumables cost where it is known, in one
@@ -111,7 +111,7 @@ func (r *Round) Told() []message.Text {
 	}
 	return told.Sentences(standsWords(r.Stands, r.Undone), message.Of("Round of %s, %s: %s to look at.",
 		r.Vehicle.Name, told.Long(r.On), told.Several(stops, "stop", "stops")), open,
-		message.Is(advise.YouLeft(r.Left)))
+		advise.YouLeft(r.Left))
 }
 
 // Answer says when what a round goes over was last looked at and how long it takes; its headline where work left

@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"html/template"
 
 	"undertray.example/undertray/draw"
@@ -15,8 +14,8 @@ type drawing struct {
 	ID             string // of a belt run
 	Title, Caption message.Text
 	SVG            template.HTML
-	Fault          string
-	Fold           string // the summary under which it is folded; "": it is in view
+	Fault          message.Text
+	Fold           message.Text // the summary under which it is folded; "": it is in view
 	Pulleys        []pulleyRow
 }
 
@@ -54,9 +53,12 @@ type pulleyRow struct {
 	N        int
 	Name     string
 	Position string // id of its position, or ""
-	Touches  string
+	Touches  message.Text
 	Diameter string
 }
+
+// touches says with which side of a belt it touches a pulley.
+var touches = map[string]message.Text{"ribs": "ribs", "back": "back"}
 
 // run draws the belt run a position belongs to, or returns nil. What the sheet
 // says that cannot be drawn is said in its place.
@@ -68,16 +70,17 @@ func (d *desk) run(position string) *drawing {
 	out := &drawing{ID: run.ID, Title: message.Name(run.Name)}
 	for i, p := range run.Pulleys {
 		out.Pulleys = append(out.Pulleys,
-			pulleyRow{N: i + 1, Name: p.Name, Position: p.Position, Touches: p.Side, Diameter: p.Diameter.String()})
+			pulleyRow{N: i + 1, Name: p.Name, Position: p.Position, Touches: touches[p.Side],
+				Diameter: p.Diameter.String()})
 	}
-	fig, err := belt.Sketch(run, draw.Head{ID: "run-" + run.ID, Width: planWidth}, func(at string) string {
+	fig, err := belt.Sketch(run, draw.Head{ID: "run-" + run.ID, Width: planWidth, In: d.in}, func(at string) string {
 		if at == position {
 			return ""
 		}
 		return d.positionHref(at)
 	})
 	if err != nil {
-		out.Fault = fmt.Sprintf("The run cannot be drawn from the sheet's figures: %v.", err)
+		out.Fault = message.Of("The run cannot be drawn from the sheet's figures: %v.", err)
 		return out
 	}
 	out.SVG, out.Caption = template.HTML(fig.SVG), fig.Caption

@@ -10,7 +10,7 @@ import (
 
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/message/templates"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // template is the page's in a language, set in it when it is first asked for.
@@ -69,7 +69,7 @@ func wordFuncs(l *message.Language) template.FuncMap {
 			out, err := json.Marshal(l.In(v))
 			return template.HTML(out), err
 		},
-		"listing": func(words any) string { return say.Listing(all(words)) },
+		"listing": func(words any) string { return told.Listing(told.Names(all(words))).In(l) },
 		"join":    func(words any, by string) string { return strings.Join(all(words), by) },
 	}
 }

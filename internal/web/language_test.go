@@ -58,6 +58,11 @@ func typedByOthers(t *testing.T, s *site, keys ...string) *strings.Replacer {
 	for _, source := range y.Catalogue.Sources() {
 		keys = append(keys, source.ID) // the key that leads to it
 	}
+	for _, v := range y.Vehicles() {
+		for i := range v.Positions {
+			keys = append(keys, v.Positions[i].Where) // somebody's words, also where they are one in small letters
+		}
+	}
 	return messagetest.Known(keys, y.Settings, y.Vehicles(), made.entries)
 }
 

@@ -8,21 +8,25 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/ahead"
 	"undertray.example/undertray/internal/catalogue"
-	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
 )
 
 // livesPart is how long parts of a kind last in this yard.
 type livesPart struct {
-	Headline string
-	Start    string  // what the belief starts from
-	Before   drawing // by the interval alone
-	After    drawing // with the yard's own parts
+	Headline message.Text
+	Start    message.Text // what the belief starts from
+	Before   drawing      // by the interval alone
+	After    drawing      // with the yard's own parts
 	Parts    []lifeRow
 }
 
-type lifeRow struct{ Vehicle, Name, Age, End string }
+type lifeRow struct {
+	Vehicle, Name string
+	Age, End      message.Text
+}
 
 // Figures lists the two curves.
 func (l *livesPart) Figures() []drawing { return []drawing{l.Before, l.After} }
@@ -47,12 +51,12 @@ func (s *Server) peers(r *http.Request) (*yard.Yard, []*advise.Report, error) {
 
 // lives is how long parts of a kind last on some vehicles, or nil where nothing
 // can be said.
-func lives(reports []*advise.Report, k *catalogue.Kind, prefs units.Preferences) *livesPart {
+func lives(reports []*advise.Report, k *catalogue.Kind, prefs units.Preferences, in *message.Language) *livesPart {
 	l, ok := ahead.Lives(reports, k)
 	if !ok {
 		return nil
 	}
-	out := &livesPart{Headline: l.Headline(prefs), Start: say.Rest(l.Told(prefs))}
+	out := &livesPart{Headline: l.Headline(prefs), Start: told.Rest(l.Told(prefs))}
 	for i := range l.Parts {
 		p := &l.Parts[i]
 		out.Parts = append(out.Parts, lifeRow{p.Vehicle, p.Name, l.AgeWords(p.Age, prefs), p.EndWords()})
@@ -60,9 +64,9 @@ func lives(reports []*advise.Report, k *catalogue.Kind, prefs units.Preferences)
 	before, after := l.Bands()
 	x := draw.Axis{Label: "age", Unit: l.Unit}
 	out.Before = survival(draw.Survival{Head: draw.Head{ID: "lives-before", Title: "By the interval alone",
-		Width: planWidth}, X: x, Curve: before})
-	own := draw.Survival{Head: draw.Head{ID: "lives-after", Title: "With this yard's own parts", Width: planWidth},
-		X: x, Curve: after}
+		Width: planWidth, In: in}, X: x, Curve: before})
+	own := draw.Survival{Head: draw.Head{ID: "lives-after", Title: "With this yard's own parts", Width: planWidth,
+		In: in}, X: x, Curve: after}
 	own.Failed, own.Censored = l.Ages()
 	out.After = survival(own)
 	return out
@@ -72,7 +76,7 @@ func lives(reports []*advise.Report, k *catalogue.Kind, prefs units.Preferences)
 func survival(s draw.Survival) drawing {
 	fig, err := draw.SurvivalChart(s)
 	if err != nil {
-		return drawing{Title: s.Title, Fault: "This cannot be drawn: " + err.Error()}
+		return drawing{Title: s.Title, Fault: message.Of("This cannot be drawn: %s", err)}
 	}
 	return drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 }

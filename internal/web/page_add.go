@@ -81,7 +81,7 @@ func (p addPage) view() addView {
 	}
 	for _, g := range p.Positions {
 		for _, row := range g.Rows {
-			v.Positions = append(v.Positions, addPlace{row.ID, row.Name, g.Title})
+			v.Positions = append(v.Positions, addPlace{row.ID, row.Name, g.Title.String()})
 		}
 	}
 	return v
@@ -112,7 +112,7 @@ func (d *desk) allPositions() []group {
 		if !ok {
 			g = len(out)
 			at[system] = g
-			out = append(out, group{Title: d.catalogue().SystemName(system)})
+			out = append(out, group{Title: message.Name(d.catalogue().SystemName(system))})
 		}
 		out[g].Rows = append(out[g].Rows, row{ID: p.ID, Name: p.Name})
 	}

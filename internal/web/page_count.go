@@ -252,7 +252,7 @@ func (s *Server) openCount(r *http.Request, d *desk, page *countPage, hash strin
 	seen := page.Place.Open(mark.Mark, found.Found.Counted.Version, grey.Rect.Dx(), grey.Rect.Dy())
 	page.show(d, seen, hash)
 	page.Kept = message.Of("%s: %s, %s.", told.Long(found.Date), found.Found.Value,
-		message.Is(advise.CountedWords(found.Found.Counted)))
+		advise.CountedWords(found.Found.Counted))
 	page.Form.Date = found.Date.String()
 	at := page.Place
 	series := tally.Series(d.report, at.Judgement, at.Check.ID)

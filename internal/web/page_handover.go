@@ -61,7 +61,7 @@ func (s *Server) handoverPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page := handoverPage{Page: s.page(r, d, "record", "Hand-over of %s"),
 		View: h.View(d.vehicle.Reader), Whom: handover.Whom(), Asked: r.URL.Query(), Gives: s.gives(r)}
-	page.told(page.View.Headline.String())
+	page.told(page.View.Headline)
 	for _, p := range page.View.Parts {
 		part := handoverPart{PartView: p, More: max(len(p.Pictures)-shotsOfPart, 0)}
 		for _, e := range p.Pictures[:len(p.Pictures)-part.More] {

@@ -91,7 +91,7 @@ type stepRow struct {
 	Yours    message.Text // behind the minutes, where they are the owner's own
 	Basis    message.Text // what they rest on then
 	Asks     []askOf
-	Told     string // who ticked it when
+	Told     message.Text // who ticked it when
 	Shots    []pictureRow
 	Torques  []setRow
 	Figure   message.Text // what is tightened to a torque that the sheet does not have
@@ -144,7 +144,7 @@ func (s *Server) layJob(d *desk, r *http.Request, job *visit.Job, opt visit.JobO
 		Tools: job.Tools, Cost: jobCost(job), Minutes: job.Minutes, Cheapest: job.Cheapest, Batch: s.opt.NewID(),
 		Begin:  s.opt.NewID(),
 		InHand: job.Work != nil}
-	page.told(page.Headline.String())
+	page.told(page.Headline)
 	if !page.InHand {
 		page.Begins = job.Begins()
 	}
@@ -300,19 +300,16 @@ func (d *desk) setRow(job *visit.Job, st *visit.Step, q *visit.Torque) setRow {
 }
 
 // tickedBy says who ticked a step, where that is known, and when.
-func tickedBy(e *fleet.Entry, today civil.Date) string {
+func tickedBy(e *fleet.Entry, today civil.Date) message.Text {
 	if e == nil {
 		return ""
 	}
 	at := e.Instant().Local()
-	told := at.Format("15:04")
-	if day := civil.Of(at); day != today {
-		told = day.Short() + ", " + told
+	var day message.Text
+	if d := civil.Of(at); d != today {
+		day = told.Short(d)
 	}
-	if e.By != "" {
-		told = e.By + ", " + told
-	}
-	return told
+	return message.Joined(told.Sentences(message.Name(e.By), day, message.Name(at.Format("15:04"))), ", ")
 }
 
 // asks are the questions of a look, part by part.

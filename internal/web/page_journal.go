@@ -5,7 +5,6 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
-	"strings"
 
 	"undertray.example/undertray/civil"
 	"undertray.example/undertray/internal/advise"
@@ -167,7 +166,7 @@ func (d *desk) entryWords() map[string]entryRow {
 	for _, l := range advise.History(&rep, "") {
 		line := d.recordLine(l)
 		out[l.Entry] = entryRow{ID: l.Entry, Day: line.Day, Odo: line.Odo, What: fleet.EntryType(l.What),
-			Position: l.Position, Words: message.Name(l.Words), Sound: l.Sound}
+			Position: l.Position, Words: l.Words, Sound: l.Sound}
 	}
 	return out
 }
@@ -411,7 +410,7 @@ type batchPage struct {
 	Batch    batchRow
 	Touched  []need
 	Settle   []settling
-	Overall  string
+	Overall  message.Text
 	After    string // the batch that the form landed in when it was sent first, or ""
 	Undo     string // batch of the form that takes it back
 	Hands    []handForm
@@ -438,14 +437,14 @@ func (s *Server) batchPage(w http.ResponseWriter, r *http.Request) error {
 			Hint: "look it up in the journal"}
 	}
 	page := batchPage{Page: s.page(r, d, "journal", "Recorded for %s"), Batch: batches[i],
-		Overall: strings.Join(d.report.Sentences(d.vehicle.Reader), " "), Undo: s.opt.NewID()}
+		Overall: message.Joined(d.report.Sentences(d.vehicle.Reader), " "), Undo: s.opt.NewID()}
 	stored := slices.DeleteFunc(slices.Clone(d.report.State.Record), func(e *fleet.Entry) bool { return e.Batch != id })
 	if ends && page.Batch.Standing > 0 {
 		changes := finish.ChangesOf(d.report, id)
 		view := changes.View(d.vehicle.Reader)
 		page.Batch.Changed = &view
 	} else if said := ahead.ToldWords(d.report, stored); said != "" {
-		page.Overall += " " + said
+		page.Overall = message.Joined([]message.Text{page.Overall, said}, " ")
 	}
 	page.InHand = len(undone.InHand(d.report.State)) > 0
 	if after := r.URL.Query().Get("after"); s.has(r, d, after) {

@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/print"
 	"undertray.example/undertray/internal/record"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 	"undertray.example/undertray/units"
@@ -86,12 +87,22 @@ func looksOf(c *catalogue.Check, p units.Preferences) []lookRow {
 }
 
 type limitRow struct {
-	Verdict                            fleet.Verdict
-	When, Materials, Authority, Source string
-	Says                               string
+	Verdict   fleet.Verdict
+	When      message.Text
+	Materials string
+	Authority fleet.Authority
+	Source    string
+	Says      string
 }
 
-type intervalRow struct{ Do, After, Materials, Authority, Says, Source string }
+type intervalRow struct {
+	Do        string
+	After     message.Text
+	Materials string
+	Authority fleet.Authority
+	Says      string
+	Source    string
+}
 
 type kindUse struct{ Vehicle, VehicleName, ID, Name string }
 
@@ -110,7 +121,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 		iv := &k.Intervals[i]
 		page.Intervals = append(page.Intervals,
 			intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
-				string(iv.Authority), iv.Says, iv.Source.String()})
+				iv.Authority, iv.Says, iv.Source.String()})
 	}
 	y, peers, err := s.peers(r)
 	if err != nil {
@@ -126,7 +137,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	if together.Large(y) {
 		page.Among = together.SampleWords(len(peers), len(y.IDs()))
 	}
-	page.Lives = lives(peers, k, y.Settings.Units)
+	page.Lives = lives(peers, k, y.Settings.Units, s.inLanguage(r))
 	return s.answer(w, r, "kind", page, k)
 }
 
@@ -168,9 +179,9 @@ func limitRows(c *catalogue.Check, p units.Preferences) []limitRow {
 		l := &c.Limits[i]
 		when := advise.ConditionWords(l, p)
 		if a := c.Answer(l.Is); a != nil {
-			when = a.Say
+			when = message.Name(a.Say)
 		}
-		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), string(l.Authority),
+		out = append(out, limitRow{l.Verdict, when, strings.Join(l.Materials, ", "), l.Authority,
 			l.Source.String(), l.Says})
 	}
 	return out
@@ -180,7 +191,7 @@ func limitRows(c *catalogue.Check, p units.Preferences) []limitRow {
 type meansPage struct {
 	Page
 	Kind               *catalogue.Kind
-	Headline, More     string
+	Headline, More     message.Text
 	Verdict            fleet.Verdict
 	Opinions           []opinion
 	Causes             []causeRow
@@ -190,7 +201,7 @@ type meansPage struct {
 	Materials          []string
 	Check, Answer, Mat string
 	Plate              template.HTML // what the answer looks like, with its words; "" for none
-	Says               string
+	Says               message.Text
 }
 
 // meansPage answers for a bare part of a kind; its twin is the same view as
@@ -211,17 +222,17 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 	m := advise.WhatItMeans(y.Catalogue, k,
 		fleet.PartSpec{Material: q.Get("material"), Spec: map[string]units.Quantity{}}, f, fleet.Strictest, s.today())
 	page := meansPage{Page: s.base(r, "What it means"), Kind: k, Headline: m.Headline(y.Settings.Units),
-		More: say.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
+		More: told.Rest(m.Told(y.Settings.Units)), Verdict: m.Judgement.Verdict,
 		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"),
 		Cautions: m.Judgement.Cautions}
 	if a := m.Check.Answer(f.Answer); a != nil {
-		page.Plate, page.Says = drawnPlate(a.Plate, y.Settings.Units), a.Say
+		page.Plate, page.Says = drawnPlate(a.Plate, y.Settings.Units), message.Name(a.Say)
 	}
 	var fields []string
 	for _, o := range m.Judgement.Reasons {
 		if o.Finding != nil {
 			page.Opinions = append(page.Opinions,
-				opinion{o.Verdict, o.Authority, message.Name(o.Says), o.Source.String(), o.Governs})
+				opinion{o.Verdict, o.Authority, o.Says, o.Source.String(), o.Governs})
 			fields = append(fields, o.Source...)
 		}
 	}

@@ -443,7 +443,7 @@ func (s *Server) layPlaced(page *measurePage, d *desk, p *measured.Placed, rows 
 	fig, err := p.As.Figure(ourdraw.Head{ID: "measured", Title: message.Name(run.Name), Width: planWidth, In: d.in},
 		nil)
 	if err != nil {
-		page.Drawing = drawing{Title: message.Name(run.Name), Fault: say.Sentence(err.Error())}
+		page.Drawing = drawing{Title: message.Name(run.Name), Fault: message.Is(err).Sentence()}
 	} else {
 		page.Drawing = drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}
 	}

@@ -17,7 +17,7 @@ import (
 type openedPage struct {
 	Page
 	Headline message.Text
-	Open     []string
+	Open     []message.Text
 	Openings []openedRow
 	Batch    string
 	Faults   []fault
@@ -42,7 +42,7 @@ func (s *Server) openedPage(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) layOpened(d *desk, r *http.Request, batch string) openedPage {
 	page := openedPage{Page: s.page(r, d, "opened", "What is open, %s"),
-		Headline: message.Is(d.report.TagWords()), Batch: batch}
+		Headline: d.report.TagWords(), Batch: batch}
 	if open := d.report.OpenViews(); len(open) > 0 {
 		page.Headline = message.Of("%s: %s", d.vehicle.Name, page.Headline)
 	}

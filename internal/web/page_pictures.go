@@ -56,7 +56,7 @@ type pictureRow struct {
 	Day      message.Text `json:"day"`
 	On       civil.Date   `json:"-"`
 	Position string       `json:"position,omitempty"` // its name
-	Words    string       `json:"words"`
+	Words    message.Text `json:"words"`
 	Full     string       `json:"address"`
 	Small    string       `json:"small"`
 	Part     string       `json:"part,omitempty"` // what was framed, at full size
@@ -69,11 +69,12 @@ type pictureRow struct {
 
 // markRow is what is marked on a picture, and where its number stands.
 type markRow struct {
-	N           int
-	Entry       string
-	Words, Path string
-	X, Y        float64
-	Mark        *fleet.PictureMark
+	N     int
+	Entry string
+	Words message.Text
+	Path  string
+	X, Y  float64
+	Mark  *fleet.PictureMark
 }
 
 func (d *desk) pictureRow(e *fleet.Entry) pictureRow {

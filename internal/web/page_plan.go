@@ -142,7 +142,7 @@ func (s *Server) planPage(w http.ResponseWriter, r *http.Request) error {
 		More: told.Rest(p.Told()), Summary: p.Summary(), Gives: p.GivesWords(),
 		Buy:   "/v/" + d.vehicle.ID + "/plan/parts" + asked(ask),
 		Basis: p.Assumes(d.vehicle.Reader), Ask: ask}
-	page.told(page.Headline.String())
+	page.told(page.Headline)
 	if words := opt.Share.Words(); words != "" {
 		page.Basis = append(page.Basis, words)
 	}

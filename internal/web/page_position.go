@@ -26,32 +26,32 @@ type positionPage struct {
 	Position  *fleet.Position
 	Kind      kindLink
 	Verdict   fleet.Verdict
-	Answer    string   // what to do, and by when
-	Todo      string   // the same of all that is to be done, where that is longer
-	Seen      string   // what the verdict rests on, and since when
-	Who       string   // who says so, and the rule
-	Standing  *drawing // where it stands
-	Left      string   // that the owner leaves it, and why
+	Answer    message.Text // what to do, and by when
+	Todo      message.Text // the same of all that is to be done, where that is longer
+	Seen      message.Text // what the verdict rests on, and since when
+	Who       message.Text // who says so, and the rule
+	Standing  *drawing     // where it stands
+	Left      message.Text // that the owner leaves it, and why
 	CanLeave  bool
 	Part      message.Text
-	Looked    string
-	Again     string
-	Chances   []string       // in few words; what follows from a failure
+	Looked    message.Text
+	Again     message.Text
+	Chances   []message.Text // in few words; what follows from a failure
 	Ahead     []message.Text // the chance with what it rests on, the next look
-	Together  string         // what is changed along with it, in few words
-	Further   []string       // each limit ahead, and what waiting costs
-	Place     []string       // where it is and what is opened for it
+	Together  message.Text   // what is changed along with it, in few words
+	Further   []message.Text // each limit ahead, and what waiting costs
+	Place     []message.Text // where it is and what is opened for it
 	Opinions  []opinion      // that govern
 	Others    []opinion
 	Dues      []dueRow
 	Causes    []causeRow
-	Shares    string // causes that it shares with others
+	Shares    message.Text // causes that it shares with others
 	First     []string
-	With      []string
+	With      []message.Text
 	Cautions  []string
 	Findings  []findingRow
 	Past      []pastRow
-	Notes     []string
+	Notes     []message.Text
 	Pictures  []pictureRow // the newest
 	More      int          // pictures beside them
 	Count     []onward     // where a photograph answers a check
@@ -80,7 +80,7 @@ type opinion struct {
 // dueRow says when a part is due under one authority.
 type dueRow struct {
 	Authority                fleet.Authority
-	Interval, When, At, Note string
+	Interval, When, At, Note message.Text
 	Governs                  bool
 }
 
@@ -90,14 +90,15 @@ type causeRow struct {
 }
 
 type findingRow struct {
-	Date, At, Entry string
-	Words           message.Text
-	Settled         bool
-	Since           message.Text // what a count shows since the one before it
-	Then            string       // where both are laid over each other
+	Date, At message.Text
+	Entry    string
+	Words    message.Text
+	Settled  bool
+	Since    message.Text // what a count shows since the one before it
+	Then     string       // where both are laid over each other
 }
 
-type pastRow struct{ What, From, To, Why, Ran string }
+type pastRow struct{ What, From, To, Why, Ran message.Text }
 
 func (s *Server) positionPage(w http.ResponseWriter, r *http.Request) error {
 	d, err := s.desk(r)
@@ -125,9 +126,8 @@ func (d *desk) drawChance(j *judge.Judgement, o ahead.Outlook) *drawing {
 	}
 	const title = "Chance of letting you down, over the months"
 	fig, err := draw.ChanceChart(draw.Chance{
-		Head: draw.Head{ID: "chance", Title: title, Desc: message.Is(p.Words(d.report)), Width: planWidth,
-			In: d.in},
-		X: draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without,
+		Head: draw.Head{ID: "chance", Title: title, Desc: p.Words(d.report), Width: planWidth, In: d.in},
+		X:    draw.Axis{Label: "month", Lo: p.Begins(), Hi: p.Ends(), Ticks: p.Ticks(d.report)}, Without: p.Without,
 		With: p.With, Looks: p.Past, Next: p.Next})
 	if err != nil {
 		return nil // nothing that can be drawn
@@ -143,7 +143,7 @@ func (d *desk) drawStandings(j *judge.Judgement, o ahead.Outlook, next ahead.Nex
 		if i == 0 {
 			for _, p := range shots {
 				s.Shots = append(s.Shots, draw.Shot{At: float64(p.On.Days()), Src: p.Small, Href: p.Full,
-					Label: message.Of("Picture of %s", p.Day).String()})
+					Label: message.Of("Picture of %s", p.Day)})
 			}
 		}
 		fig, err := draw.StandingChart(s)
@@ -181,12 +181,12 @@ func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPag
 		page.Cautions = judge.CautionsAt(j.Kind, j.Position)
 	}
 	o := ahead.OutlookOf(rep, j)
-	page.Chances, page.Ahead, page.Further = o.Lines(prefs, false), told.Names(o.Near()), o.Far(prefs)
+	page.Chances, page.Ahead, page.Further = o.Lines(prefs, false), o.Near(), o.Far(prefs)
 	if s := ahead.LetsDown(j); s != "" {
 		page.Chances = append(page.Chances, s)
 	}
 	if m := ahead.MendOf(rep, j); m.Bar != aboard.NotStated {
-		page.Ahead = append(page.Ahead, m.Words())
+		page.Ahead = append(page.Ahead, message.Is(m.Words()))
 	}
 	page.Chance = d.drawChance(j, o)
 	if page.Todo == page.Answer { // nothing is said twice
@@ -222,7 +222,7 @@ func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPag
 		}
 	}
 	for _, n := range j.Place.Notes {
-		page.Notes = append(page.Notes, n.Date.Long()+": "+n.Note.Text)
+		page.Notes = append(page.Notes, message.Of("%s: %s", told.Long(n.Date), n.Note.Text))
 	}
 	page.Sources = d.sources(j)
 	page.Stop, page.Table = d.stopHere(j, page.Cautions)
@@ -232,15 +232,19 @@ func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPag
 
 // placeWords says where a position is and what is opened to see and to change
 // it.
-func (d *desk) placeWords(j *judge.Judgement) []string {
+func (d *desk) placeWords(j *judge.Judgement) []message.Text {
 	p := j.Position
-	var out []string
+	var out []message.Text
 	if p.Where != "" {
-		out = append(out, say.Sentence(p.Where))
+		out = append(out, message.Name(p.Where).Sentence())
 	}
-	out = append(out, "Looked at from "+string(p.From)+d.openingWords(" once open: ", p.Seen)+".")
+	if open := d.openingWords(p.Seen); open != "" {
+		out = append(out, message.Of("Looked at from %s once open: %s.", p.From, open))
+	} else {
+		out = append(out, message.Of("Looked at from %s.", p.From))
+	}
 	if len(p.Changed) > 0 {
-		out = append(out, "To change it"+d.openingWords(": ", p.Changed)+".")
+		out = append(out, message.Of("To change it: %s.", d.openingWords(p.Changed)))
 	}
 	if p.Unsure {
 		out = append(out, "It is not known whether the vehicle has it.")
@@ -251,15 +255,12 @@ func (d *desk) placeWords(j *judge.Judgement) []string {
 	return out
 }
 
-func (d *desk) openingWords(lead string, ids []string) string {
-	var names []string
+func (d *desk) openingWords(ids []string) message.Text {
+	var names []message.Text
 	for _, id := range d.vehicle.Closure(ids) {
-		names = append(names, say.LowerFirst(d.vehicle.Opening(id).Name))
+		names = append(names, message.Name(say.LowerFirst(d.vehicle.Opening(id).Name)))
 	}
-	if len(names) == 0 {
-		return ""
-	}
-	return lead + strings.Join(names, "; ")
+	return message.Joined(names, "; ")
 }
 
 // opinions returns what governs the verdict, and all that is said besides.
@@ -282,18 +283,19 @@ func (d *desk) dueRows(j *judge.Judgement) []dueRow {
 		due := &j.Dues[i]
 		row := dueRow{Authority: due.Interval.Authority,
 			Interval: advise.IntervalWords(due.Interval, d.vehicle.Reader),
-			When:     d.report.WhenDue(due), Note: strings.Join(due.Interval.Materials, ", "), Governs: due.Governs}
+			When:     d.report.WhenDue(due), Note: message.Name(strings.Join(due.Interval.Materials, ", ")),
+			Governs: due.Governs}
 		if !due.Rough.IsZero() {
-			row.Note = strings.TrimPrefix(row.Note+"; "+advise.RoughWords, "; ")
+			row.Note = message.Joined(told.Sentences(row.Note, advise.RoughWords), "; ")
 		}
 		if due.Mark.HasTotal {
-			row.At = d.km(due.Mark.Total)
+			row.At = message.Name(d.km(due.Mark.Total))
 		}
 		if due.Guess != nil {
-			row.Note = strings.TrimPrefix(row.Note+"; as old as the vehicle, as far as is known", "; ")
+			row.Note = message.Joined(told.Sentences(row.Note, "as old as the vehicle, as far as is known"), "; ")
 		}
 		if due.Severe {
-			row.Note = strings.TrimPrefix(row.Note+"; shortened for severe service", "; ")
+			row.Note = message.Joined(told.Sentences(row.Note, "shortened for severe service"), "; ")
 		}
 		out = append(out, row)
 	}
@@ -307,13 +309,13 @@ func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 	var out []findingRow
 	counts := map[string][]tally.Once{}
 	for _, f := range slices.Backward(j.Place.Findings) {
-		row := findingRow{Date: f.Date.Short(), At: d.at(f.Moment), Words: visit.FoundWords(j.Kind, f),
+		row := findingRow{Date: told.Short(f.Date), At: d.at(f.Moment), Words: visit.FoundWords(j.Kind, f),
 			Entry: f.Entry, Settled: f.Settled != ""}
 		if f.Counted != nil {
 			if counts[f.Check] == nil {
 				counts[f.Check] = tally.Series(d.report, j, f.Check)
 			}
-			row.Since = tally.Since(counts[f.Check], f)
+			row.Since = message.Is(tally.Since(counts[f.Check], f))
 			row.Then = d.thenHref(counts[f.Check], j.Position.ID, f.Check, f.Counted.Picture)
 		}
 		out = append(out, row)
@@ -324,13 +326,13 @@ func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 func (d *desk) pastRows(j *judge.Judgement) []pastRow {
 	var out []pastRow
 	for _, p := range slices.Backward(j.Place.Past) {
-		row := pastRow{What: p.Spec.Name, From: p.From.Date.Short(), To: p.To.Date.Short(),
+		row := pastRow{What: message.Name(p.Spec.Name), From: told.Short(p.From.Date), To: told.Short(p.To.Date),
 			Why: advise.OffWords(j.Kind, j.Place, p)}
 		if p.From.Date.IsZero() {
 			row.From = "not known"
 		}
 		if p.From.HasTotal && p.To.HasTotal {
-			row.Ran = d.km(p.To.Total - p.From.Total)
+			row.Ran = message.Name(d.km(p.To.Total - p.From.Total))
 		}
 		out = append(out, row)
 	}

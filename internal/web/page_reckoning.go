@@ -123,7 +123,7 @@ func drawCourse(r *reckon.Reckoning, in *message.Language) *drawing {
 	said, came := r.Course()
 	fig, err := draw.CourseChart(draw.Course{Head: draw.Head{ID: "course", Title: "Said against came true",
 		Desc: r.PictureWords(), Width: planWidth, In: in},
-		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r, in)},
+		X: draw.Axis{Label: "month", Lo: 0, Hi: float64(max(1, r.To.Sub(r.From))), Ticks: ticks(r)},
 		Y: draw.Axis{Label: "parts"}, Said: said, Came: came})
 	if err != nil {
 		return nil // nothing that can be drawn
@@ -132,14 +132,14 @@ func drawCourse(r *reckon.Reckoning, in *message.Language) *drawing {
 }
 
 // ticks are the quarters of a reckoning, or its years.
-func ticks(r *reckon.Reckoning, in *message.Language) []draw.Tick {
+func ticks(r *reckon.Reckoning) []draw.Tick {
 	var out []draw.Tick
 	step := 3
 	for r.To.Sub(r.From)/(30*step) > 6 {
 		step *= 2
 	}
 	for d := r.From; !d.After(r.To); d = d.AddMonths(step) {
-		out = append(out, draw.Tick{At: float64(d.Sub(r.From)), Text: told.MonthYear(d).In(in)})
+		out = append(out, draw.Tick{At: float64(d.Sub(r.From)), Text: told.MonthYear(d)})
 	}
 	return out
 }

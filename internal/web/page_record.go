@@ -174,7 +174,8 @@ func (f *recordFilter) takes(l advise.HistoryLine) bool {
 		l.Date.After(f.Until) {
 		return false
 	}
-	return f.Text == "" || strings.Contains(strings.ToLower(l.Words+" "+l.Position), strings.ToLower(f.Text))
+	return f.Text == "" || strings.Contains(strings.ToLower(message.Of("%s %s", l.Words, l.Position).String()),
+		strings.ToLower(f.Text))
 }
 
 // cost adds up what is known; "" where nothing is, or currencies differ.

@@ -275,7 +275,7 @@ func (s *Server) layRound(d *desk, r *http.Request, chosen, typed url.Values) (*
 		page.Unscripted = r.URL.Path + "?" + q.Encode()
 	}
 	page.Headline, page.More = round.Answer(), told.Rest(round.Told())
-	page.told(round.Headline().String())
+	page.told(round.Headline())
 	return page, round, nil
 }
 

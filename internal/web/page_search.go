@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 	"strings"
@@ -10,6 +9,7 @@ import (
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
 )
@@ -21,15 +21,15 @@ type searchPage struct {
 	Positions []hit
 	Kinds     []*catalogue.Kind
 	Entries   []hit
-	Named     []string // vehicles of a large yard
-	Limits    string   // what is not searched, or ""
+	Named     []string     // vehicles of a large yard
+	Limits    message.Text // what is not searched, or ""
 	More      int
 }
 
 type hit struct {
 	Vehicle, VehicleName, ID, Name string
 	Verdict                        fleet.Verdict
-	Words, Day, What               string
+	Words, Day, What               message.Text
 }
 
 // mostHits is how many entries a search shows.
@@ -67,7 +67,7 @@ func (s *Server) searchLarge(w http.ResponseWriter, r *http.Request, y *yard.Yar
 	text := strings.ToLower(strings.TrimSpace(r.URL.Query().Get("q")))
 	page := searchPage{Page: s.base(r, "Search"), Headline: "Search vehicles by their short names, and kinds of part.",
 		Named: []string{},
-		Limits: fmt.Sprintf("In a yard of %d vehicles positions and entries are not searched: open the vehicle’s "+
+		Limits: message.Of("In a yard of %d vehicles positions and entries are not searched: open the vehicle’s "+
 			"record.", len(y.IDs()))}
 	if text == "" {
 		return s.answer(w, r, "search", page, []hit{})
@@ -108,7 +108,7 @@ func (d *desk) search(page *searchPage, text string) {
 		}
 	}
 	for _, l := range advise.History(d.report, "") {
-		if !mentions(text, l.Words) {
+		if !mentions(text, l.Words.String()) {
 			continue
 		}
 		if len(page.Entries) >= mostHits {
@@ -116,7 +116,7 @@ func (d *desk) search(page *searchPage, text string) {
 			continue
 		}
 		page.Entries = append(page.Entries, hit{Vehicle: d.vehicle.ID, VehicleName: d.vehicle.Name, ID: l.Entry,
-			Name: l.Position, Words: l.Words, Day: l.Date.Short(), What: l.What})
+			Name: l.Position, Words: l.Words, Day: told.Short(l.Date), What: message.Is(l.What)})
 	}
 }
 

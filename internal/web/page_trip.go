@@ -116,7 +116,7 @@ func (d *desk) tripOptions(ask tripAsk) (trip.Options, error) {
 func (d *desk) trip(page *tripPage, t *trip.Trip) {
 	page.Asked, page.Blocked, page.Headline = true, t.Stands != "" || len(t.Parked) > 0,
 		t.Headline(d.vehicle.Reader)
-	page.told(page.Headline.String())
+	page.told(page.Headline)
 	page.More = told.Rest(t.Told(d.vehicle.Reader))
 	fix := func(fs []trip.Fix) []planTask {
 		var out []planTask
@@ -141,7 +141,7 @@ func (d *desk) trip(page *tripPage, t *trip.Trip) {
 		l := &t.Looks.Looks[i]
 		page.Looks = append(page.Looks,
 			tripRow{ID: l.Judgement.Position.ID, Name: message.Name(l.Judgement.Position.Name),
-				Words: message.Name(l.Words())})
+				Words: l.Words()})
 	}
 	page.Chances, page.Drawing = t.ChanceWords(), d.drawRisks(t)
 	for _, g := range t.RiskGroups(tripRisks) {

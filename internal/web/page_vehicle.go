@@ -1,7 +1,6 @@
 package web
 
 import (
-	"fmt"
 	"net/http"
 	"slices"
 
@@ -19,10 +18,10 @@ import (
 // vehiclePage says what state each part of one vehicle is in.
 type vehiclePage struct {
 	Page
-	Headline, Basis  string
-	More             string       // what else there is to the headline
+	Headline, Basis  message.Text
+	More             message.Text // what else there is to the headline
 	Full             message.Text // that a year is full, or ""
-	Reading, Outlook string
+	Reading, Outlook message.Text
 	Needs            []need
 	Settle           []settling
 	Untold           []row
@@ -34,24 +33,24 @@ type vehiclePage struct {
 	By               string // walk or system
 	Listed           bool   // every position is asked for
 	Groups           []group
-	Visits           []string
+	Visits           []message.Text
 	Next             message.Text // of the plan, "" where it was not made yet
 }
 
 // need is a part that needs the owner.
 type need struct {
 	row
-	Seen        string // what it rests on, and since when
-	Who         string // who says so
-	Again, With string
+	Seen        message.Text // what it rests on, and since when
+	Who         message.Text // who says so
+	Again, With message.Text
 	Do          message.Text // what puts it right, and by when
-	Ahead       []string
+	Ahead       []message.Text
 	First       []string
-	Shares      string // causes that it shares with others
+	Shares      message.Text // causes that it shares with others
 }
 
 // sharedRow is one cause behind several findings, and where else to look for it.
-type sharedRow struct{ Look, Too string }
+type sharedRow struct{ Look, Too message.Text }
 
 // opening is one thing to take off, and what it then shows.
 type opening struct {
@@ -64,7 +63,7 @@ type opening struct {
 
 // group is a stretch of the walk or one system.
 type group struct {
-	Title string
+	Title message.Text
 	Rows  []row
 }
 
@@ -189,7 +188,7 @@ func (d *desk) openings(chosen string) (all []opening, open *opening, err error)
 // groups lists every position by the walk round the vehicle or by system.
 func (d *desk) groups(by string, numbers map[string]int, open []string) []group {
 	var out []group
-	add := func(title string, j *judge.Judgement) {
+	add := func(title message.Text, j *judge.Judgement) {
 		i := slices.IndexFunc(out, func(g group) bool { return g.Title == title })
 		if i < 0 {
 			out = append(out, group{Title: title})
@@ -200,7 +199,7 @@ func (d *desk) groups(by string, numbers map[string]int, open []string) []group 
 	if by == "system" {
 		for i := range d.report.Judgements {
 			j := &d.report.Judgements[i]
-			add(say.Capital(d.catalogue().SystemName(d.system(j))), j)
+			add(message.Name(say.Capital(d.catalogue().SystemName(d.system(j)))), j)
 		}
 		return out
 	}
@@ -222,18 +221,17 @@ func (d *desk) system(j *judge.Judgement) string {
 }
 
 // visits says when the next two are and what falls due by the second.
-func (d *desk) visits() []string {
-	var out []string
+func (d *desk) visits() []message.Text {
+	var out []message.Text
 	for i, v := range d.report.Visits {
-		name := "The next oil change"
+		s := message.Of("The next oil change is due %s", v.When.Words())
 		if i == 1 {
-			name = "The one after it"
+			s = message.Of("The one after it is due %s", v.When.Words())
 		}
-		s := fmt.Sprintf("%s is due %s", name, v.When.Words())
 		if v.When.HasTotal {
-			s += " at " + d.km(v.When.Total)
+			s = message.Of("%s at %s", s, d.km(v.When.Total))
 		}
-		out = append(out, s+".")
+		out = append(out, s.Sentence())
 	}
 	return out
 }

@@ -215,15 +215,14 @@ func (s *Server) layKnown(r *http.Request, d *desk, f url.Values) *knownPage {
 	p.Saved = r.URL.Query().Has("saved")
 	asked, n := 0, 0
 	for _, g := range d.allPositions() {
-		out := knownGroup{Title: say.Capital(g.Title)}
+		out := knownGroup{Title: say.Capital(g.Title).String()}
 		for _, at := range g.Rows {
 			place := d.report.State.Place(at.ID)
 			row := knownRow{ID: at.ID, Name: at.Name}
 			row.Takes = strings.TrimSpace(place.Position.Part.Name + " " + place.Position.Part.Number)
 			part := place.Fitted
 			if part != nil && part.Known != fleet.Unknown && (!part.From.Date.IsZero() || part.From.HasTotal) {
-				row.Known = message.Joined(told.Sentences(told.Long(part.From.Date),
-					message.Name(d.at(part.From))), ", ")
+				row.Known = message.Joined(told.Sentences(told.Long(part.From.Date), d.at(part.From)), ", ")
 			} else {
 				asked++
 			}

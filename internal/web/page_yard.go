@@ -5,7 +5,6 @@ import (
 
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/message"
-	"undertray.example/undertray/internal/say"
 	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/together"
 	"undertray.example/undertray/internal/yard"
@@ -26,7 +25,7 @@ type yardPage struct {
 
 // startPart asks at the start which units are shown, as the browser's language suggests.
 type startPart struct {
-	Said     string
+	Said     message.Text
 	Chosen   []choice // fields and what is offered for them
 	Currency string
 }
@@ -43,7 +42,7 @@ func startOf(r *http.Request) *startPart {
 	if money != "" {
 		said = append(said, money)
 	}
-	out.Said = say.Listing(said)
+	out.Said = told.Listing(told.Names(said))
 	return out
 }
 
@@ -70,8 +69,8 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	page := yardPage{Page: s.base(r, "The yard"), Headline: message.Is(advise.YardHeadline(reports)),
-		More: told.Rest(told.Names(advise.YardTold(reports)))}
+	page := yardPage{Page: s.base(r, "The yard"), Headline: advise.YardHeadline(reports),
+		More: told.Rest(advise.YardTold(reports))}
 	if len(y.IDs()) == 0 {
 		page.Headline = "The yard has no vehicles yet: plain questions make the first one’s sheet."
 		if !y.Settings.Chosen {
@@ -79,7 +78,7 @@ func (s *Server) yardPage(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	if wantsJSON(r) {
-		view := advise.YardView{Headline: page.Headline.String()}
+		view := advise.YardView{Headline: page.Headline}
 		for _, rep := range reports {
 			view.Vehicles = append(view.Vehicles, rep.View(rep.Units))
 		}

@@ -106,7 +106,7 @@ func (s *Server) ownHost(next http.Handler) http.Handler {
 		}
 		msg, start := message.Of("this server was not told of the name %s", r.Host), "undertray serve"
 		if through {
-			msg, start = msg+", for which a proxy asks", start+" --proxy "+peer(r.RemoteAddr).String()
+			msg, start = message.Of("%s, for which a proxy asks", msg), start+" --proxy "+peer(r.RemoteAddr).String()
 		}
 		s.refuse(w, r, http.StatusMisdirectedRequest, msg,
 			message.Of("set a pass-phrase with: undertray passphrase. Where something else keeps others out, "+

@@ -42,9 +42,9 @@ type Page struct {
 	Reads    bool   // it writes nothing down
 	Owner    bool   // it may let others in
 	Demo     bool
-	Stands   string  // what half-done work on the vehicle forbids
-	Told     bool    // by the page's headline
-	Alarm    []fault // why no facts are taken now
+	Stands   message.Text // what half-done work on the vehicle forbids
+	Told     bool         // by the page's headline
+	Alarm    []fault      // why no facts are taken now
 
 	TakeOut string // address of what the page shows as files, "" for none
 

@@ -222,7 +222,7 @@ func (d *desk) drawRun(page *runPage, b *belt.Run) error {
 		page.Drawn = b.FigureWords()
 	}
 	if err != nil {
-		page.Drawing = drawing{Title: message.Name(b.Run.Name), Fault: say.Sentence(err.Error())}
+		page.Drawing = drawing{Title: message.Name(b.Run.Name), Fault: message.Is(err).Sentence()}
 		return nil
 	}
 	page.Drawing = drawing{Title: fig.Title, Caption: fig.Caption, SVG: template.HTML(fig.SVG)}

@@ -17,6 +17,7 @@ import (
 	"undertray.example/undertray/internal/demo/demotest"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message"
 )
 
 // keepRound sends the round that is shown.
@@ -417,7 +418,7 @@ func askedOf(r *advise.Report, position string, c *catalogue.Check) []deviceAske
 			verdict = list[n].Reason.Verdict
 		}
 		out = append(out, deviceAsked{answerPrefix + position + "." + c.ID, value,
-			verdict.String() + ": " + advise.MeansWords(list[n].Reason).String()})
+			message.Of("%s: %s", verdict, advise.MeansWords(list[n].Reason)).String()})
 	}
 	for n, m := range list {
 		switch {

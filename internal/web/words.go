@@ -27,12 +27,12 @@ type row struct {
 	ID      string
 	Name    string
 	Verdict fleet.Verdict
-	Looked  string
+	Looked  message.Text
 	Overdue bool // the next look is overdue
-	Due     string
-	By      string   // who says when it is due
-	Seen    []string // openings needed to see it
-	Lit     bool     // shown by the opening that is chosen
+	Due     message.Text
+	By      message.Text // who says when it is due
+	Seen    []string     // openings needed to see it
+	Lit     bool         // shown by the opening that is chosen
 }
 
 func (d *desk) row(j *judge.Judgement) row {
@@ -43,36 +43,36 @@ func (d *desk) row(j *judge.Judgement) row {
 }
 
 // lookedShort says for a table when a position was last looked at.
-func lookedShort(j *judge.Judgement) string {
+func lookedShort(j *judge.Judgement) message.Text {
 	switch l := j.Looked; {
 	case l.AtFitting:
-		return "fitted " + l.Last.Date.Short()
+		return message.Of("fitted %s", told.Short(l.Last.Date))
 	case l.Never:
 		return "never"
 	}
-	return j.Looked.Last.Date.Short()
+	return told.Short(j.Looked.Last.Date)
 }
 
 // due says when a part is next due, and who says so.
-func (d *desk) due(j *judge.Judgement) (when, by string) {
+func (d *desk) due(j *judge.Judgement) (when, by message.Text) {
 	return d.report.DueWords(j)
 }
 
 // km shows a distance of km in the owner's unit.
 func (d *desk) km(km float64) string { return d.vehicle.Reader.Run(km) }
 
-func (d *desk) at(m fleet.Moment) string {
+func (d *desk) at(m fleet.Moment) message.Text {
 	if !m.HasTotal {
 		return ""
 	}
-	return d.km(m.Total)
+	return message.Name(d.km(m.Total))
 }
 
 // catalogue is the yard's as it is read about the vehicle.
 func (d *desk) catalogue() *catalogue.Catalogue { return d.yard.Catalogue.Of(d.vehicle) }
 
 // reading says what the odometer last showed and what is expected today.
-func (d *desk) reading() string { return together.ReadingWords(d.report, d.vehicle.Reader).String() }
+func (d *desk) reading() message.Text { return together.ReadingWords(d.report, d.vehicle.Reader) }
 
 // price is an amount of money, with what is less than a whole where there is
 // such; "" for none.
@@ -87,7 +87,10 @@ func price(q *units.Quantity) string {
 }
 
 // sourceLine is a source that a page refers to.
-type sourceLine struct{ ID, What, Seen string }
+type sourceLine struct {
+	ID         string
+	What, Seen message.Text
+}
 
 // sourceLines looks up sources of the catalogue, each once.
 func sourceLines(c *catalogue.Catalogue, ids []string) []sourceLine {
@@ -96,7 +99,7 @@ func sourceLines(c *catalogue.Catalogue, ids []string) []sourceLine {
 	for _, id := range ids {
 		if s := c.Source(id); s != nil && !seen[id] {
 			seen[id] = true
-			out = append(out, sourceLine{s.ID, s.What, s.Seen})
+			out = append(out, sourceLine{ID: s.ID, What: message.Name(s.What), Seen: message.Name(s.Seen)})
 		}
 	}
 	return out
@@ -135,7 +138,7 @@ func looseDay(typed string) (day civil.Date, about message.Text, err error) {
 		return day, message.Of("some time in %s", typed), err
 	case len("2019-05"):
 		day, err = civil.Parse(typed + "-15")
-		return day, message.Of("some time in %s", told.MonthYear(day)), err
+		return day, message.Of("some time in %s", fleet.MonthOf(day).Words()), err
 	}
 	day, err = civil.Parse(typed)
 	return day, "", err

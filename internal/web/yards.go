@@ -253,8 +253,8 @@ func (s *Server) everything(r *http.Request) (*yard.Yard, []*advise.Report, int,
 }
 
 // told takes it that a headline says what half-done work forbids, where it does.
-func (p *Page) told(headline string) {
-	p.Told = strings.Contains(strings.ToLower(headline), strings.ToLower(p.Stands))
+func (p *Page) told(headline message.Text) {
+	p.Told = strings.Contains(strings.ToLower(headline.String()), strings.ToLower(p.Stands.String()))
 }
 
 // page fills in what every page about a vehicle has; its title is a format of what else it is about, and the vehicle.

@@ -23,7 +23,7 @@ const months = "(Jan(uary)?|Feb(ruary)?|Mar(ch)?|Apr(il)?|May|June?|July?|Aug(us
 
 var (
 	dates      = regexp.MustCompile(`(\d{1,2} )?` + months + `( \d{4})?`)
-	quantities = regexp.MustCompile(`[\d.,\x{202f}\x{a0}]+[ \x{a0}\x{202f}]?[A-Za-z°%·/²³]+`)
+	quantities = regexp.MustCompile(`[\d.,\x{202f}\x{a0}]+[ \x{a0}\x{202f}]?(per [\d.,]*[ \x{a0}\x{202f}]?)?[A-Za-z°%·/²³]+`)
 	unmarked   = regexp.MustCompile(`[A-Za-z’]*[acdeghijklnorstuwyzACDEGHIJKLNORSTUWYZ][A-Za-z’]*`)
 	digits     = regexp.MustCompile(`\d[\d\x{202f}]*([.,]\d+)?`)
 	inPieces   = regexp.MustCompile(`» *«\p{Ll}`)
@@ -44,7 +44,10 @@ func Known(keys []string, held ...any) *strings.Replacer {
 	}
 	for _, h := range held {
 		each(reflect.ValueOf(h), false, func(s string) string {
-			if !word.MatchString(s) { // it may be a part of others
+			if word.MatchString(s) { // it may be a part of others
+				return s
+			}
+			for _, s := range []string{s, strings.TrimRight(s, ".")} { // a sentence may go on after it
 				all[s], all[message.Capital(s)], all[message.LowerFirst(s)] = true, true, true
 			}
 			return s

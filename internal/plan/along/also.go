@@ -11,6 +11,7 @@ import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/internal/visit"
 )
 
@@ -61,7 +62,7 @@ func WhileOpen(r *advise.Report, positions []string, on civil.Date, opt plan.Opt
 		return WhileOpen(r.UnderStance(opt.Stance), positions, on, opt)
 	}
 	if on.Before(r.On) {
-		return nil, advise.Fault("--on-visit", message.Of("%s is past", on.Long()),
+		return nil, advise.Fault("--on-visit", message.Of("%s is past", told.Long(on)),
 			message.Of("name a day from %s on", r.On.String()))
 	}
 	prices, err := plan.PricesOf(r, opt)

@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/plan"
 	"undertray.example/undertray/internal/plan/why"
+	"undertray.example/undertray/internal/say/told"
 )
 
 // Change is a task whose place in the plan has moved since an earlier day.
@@ -40,7 +41,7 @@ const samePlace = 20
 // new plan's days.
 func Since(ctx context.Context, r *advise.Report, day civil.Date, opt plan.Options) ([]Change, error) {
 	if !day.Before(r.On) {
-		return nil, advise.Fault("--since", message.Of("%s is not earlier than %s", day.Long(), r.On.Long()),
+		return nil, advise.Fault("--since", message.Of("%s is not earlier than %s", told.Long(day), told.Long(r.On)),
 			"name an earlier day")
 	}
 	now, err := plan.Make(ctx, r, opt)

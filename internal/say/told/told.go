@@ -124,6 +124,12 @@ func Long(d civil.Date) message.Text {
 	return message.Of("%d %s %d", d.Day, months[d.Month-1], d.Year)
 }
 
+// Day writes a day without its year: "21 November".
+func Day(d civil.Date) message.Text { return message.Of("%d %s", d.Day, months[d.Month-1]) }
+
+// Month is the month of a day: "November".
+func Month(d civil.Date) message.Text { return months[d.Month-1] }
+
 // Short writes a day with the month cut short: "21 Nov 2026".
 func Short(d civil.Date) message.Text {
 	if d.IsZero() {
