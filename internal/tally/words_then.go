@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/fleet"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say/told"
@@ -166,5 +165,5 @@ func sinceWords(o *surface.Overlay, before *fleet.Finding) message.Text {
 // OnceWords is a count in a row of counts: its figure and its band.
 func OnceWords(o Once) message.Text {
 	c := o.Found.Counted
-	return message.Of("%s (%s)", o.Found.Value, message.Is(advise.BandWords(c.Low, c.High)))
+	return message.Of("%s (%.0f to %.0f)", o.Found.Value, c.Low, c.High)
 }

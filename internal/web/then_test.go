@@ -17,6 +17,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"undertray.example/undertray/internal/journal"
+	"undertray.example/undertray/internal/message/languages"
 	"undertray.example/undertray/surface/drawn"
 )
 
@@ -253,4 +254,30 @@ func TestThenAndNowInABrowser(t *testing.T) {
 func (s *site) lastCountAt() string {
 	found, _ := s.lastCount()
 	return countAt + "&hash=" + found.Found.Counted.Picture
+}
+
+// TestCountsInAnotherLanguage: what is said of a picture that was counted, or could not be, and of two counts laid over
+// each other leaves nothing in English but the names of units; in JSON neither, which scripts show.
+func TestCountsInAnotherLanguage(t *testing.T) {
+	s := demoSite(t)
+	known := typedByOthers(t, s)
+	told := func(of string, a answer) {
+		t.Helper()
+		left := leftIn(parse(t, strings.ReplaceAll(a.body, "per 75 mm", "")), known)
+		if a.StatusCode != http.StatusOK || len(left.English)+len(left.Pieces)+left.Open > 0 {
+			t.Errorf("%s: %s, left: %q %q %d", of, a.Status, left.English, left.Pieces, left.Open)
+		}
+	}
+	told("a count", s.sendBelt(jpegOf(t, crackedBelt()), beltFields(), "Accept-Language", "qps"))
+	told("no belt", s.sendBelt(photo(t, 900, 700, 5), beltFields(), "Accept-Language", "qps"))
+	belts := agedBelt()
+	s.keepCount(belts[0], "2026-08-01")
+	s.keepCount(belts[1], "2026-10-01")
+	told("then and now", s.get(thenAt, "Accept-Language", "qps"))
+	a := s.get(thenAt, "Accept-Language", "qps", "Accept", "application/json")
+	var twin then
+	if err := json.Unmarshal([]byte(a.body), &twin); err != nil || !strings.HasPrefix(twin.Headline, languages.Opens) ||
+		!strings.HasPrefix(twin.Marks[0].Says, languages.Opens) {
+		t.Errorf("%v: %s, %q", err, twin.Headline, twin.Marks[0].Says)
+	}
 }
