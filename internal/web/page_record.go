@@ -99,7 +99,7 @@ func (s *Server) recordPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	lines := []advise.HistoryLine{}
 	for _, l := range advise.History(d.report, f.Position) {
-		if f.takes(l) {
+		if f.takes(l, d.in) {
 			lines = append(lines, l)
 		}
 	}
@@ -169,13 +169,12 @@ func readFilter(r *http.Request) (f recordFilter, err error) {
 	return f, nil
 }
 
-func (f *recordFilter) takes(l advise.HistoryLine) bool {
+func (f *recordFilter) takes(l advise.HistoryLine, in *message.Language) bool {
 	if f.What != "" && l.What != f.What || !f.Since.IsZero() && l.Date.Before(f.Since) || !f.Until.IsZero() &&
 		l.Date.After(f.Until) {
 		return false
 	}
-	return f.Text == "" || strings.Contains(strings.ToLower(message.Of("%s %s", l.Words, l.Position).String()),
-		strings.ToLower(f.Text))
+	return f.Text == "" || strings.Contains(strings.ToLower(l.Words.In(in)+" "+l.Position), strings.ToLower(f.Text))
 }
 
 // cost adds up what is known; "" where nothing is, or currencies differ.

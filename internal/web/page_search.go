@@ -50,7 +50,7 @@ func (s *Server) searchPage(w http.ResponseWriter, r *http.Request) error {
 	}
 	page.Kinds = y.Catalogue.Find(text)
 	for _, rep := range reports {
-		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep}
+		d := &desk{yard: y, vehicle: rep.Vehicle, report: rep, in: s.inLanguage(r)}
 		if err := s.readAll(r.Context(), d); err != nil {
 			return err
 		}
@@ -108,7 +108,7 @@ func (d *desk) search(page *searchPage, text string) {
 		}
 	}
 	for _, l := range advise.History(d.report, "") {
-		if !mentions(text, l.Words.String()) {
+		if !mentions(text, l.Words.In(d.in)) {
 			continue
 		}
 		if len(page.Entries) >= mostHits {

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"net/http"
 	"net/url"
 	"slices"
@@ -161,7 +162,7 @@ func TestRefusedInAnotherLanguage(t *testing.T) {
 	}
 	keys := []string{wrongly, "BLORP", "heron", "main-belt", "top-hose", "undertray", "a.battery.rest-voltage",
 		"battery rest-voltage", "brake-fluid water boiling-point", "a.blorp.cracks", "run:1:1", "vehicles/heron.yaml",
-		"«needs", " name:", "name: Blue van", "km, mi", "mm, in", "failed, worn, due, another job",
+		"«Needs", " name:", "name: Blue van", "km, mi", "mm, in", "failed, worn, due, another job",
 		"epdm, silicone, neoprene", "unexpected EOF"} // the last as a library says it
 	for i := range heron.Openings {
 		keys = append(keys, heron.Openings[i].ID)
@@ -201,5 +202,36 @@ func TestRefusedInAnotherLanguage(t *testing.T) {
 				}
 			}
 		}
+	}
+}
+
+// TestEntriesInAnotherLanguage: the page of an entry of each type, and of the batch that it landed in, says all in the
+// reader's language.
+func TestEntriesInAnotherLanguage(t *testing.T) {
+	s := demoSite(t)
+	made, err := madeDemo()
+	if err != nil {
+		t.Fatal(err)
+	}
+	known := typedByOthers(t, s)
+	seen := map[fleet.EntryType]bool{}
+	for _, e := range slices.Backward(made.entries) {
+		if seen[e.Type] {
+			continue
+		}
+		seen[e.Type] = true
+		for _, path := range []string{"/journal/" + e.ID, "/batch/" + cmp.Or(e.Batch, e.ID)} {
+			a := s.get("/v/"+e.Vehicle+path, "Accept-Language", "qps")
+			if a.StatusCode != http.StatusOK {
+				t.Errorf("%s: %s", path, a.Status)
+			}
+			left := leftIn(parse(t, strings.ReplaceAll(a.body, e.ID, "")), known)
+			for _, text := range append(left.English, left.Pieces...) {
+				t.Errorf("%s of %s: left in English: %s", path, e.Type, text)
+			}
+		}
+	}
+	if len(seen) < 6 {
+		t.Errorf("only %d types of entries were read", len(seen))
 	}
 }
