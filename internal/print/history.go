@@ -91,11 +91,15 @@ func (t *Text) check(c *catalogue.Check) {
 	}
 	for i := range c.Limits {
 		l := &c.Limits[i]
-		when := message.Is(advise.ConditionWords(l, t.prefs))
+		when := advise.ConditionWords(l, t.prefs)
 		if len(l.Materials) > 0 {
 			when = message.Of("%s (%s)", when, strings.Join(l.Materials, ", "))
 		}
-		t.Item(in+text.Pad(t.in(l.Verdict)+" ", 10, ' '),
+		verdict := t.in(l.Verdict)
+		if text.StringWidthWithoutEscSequences(verdict) > 9 { // too wide for its column: a mark parts it
+			verdict += ":"
+		}
+		t.Item(in+text.Pad(verdict+" ", 10, ' '),
 			message.Of("%s: %s. %s [%s]", when, l.Authority, l.Says, l.Source))
 	}
 }

@@ -56,6 +56,7 @@ type kindPage struct {
 	Kind      *catalogue.Kind
 	Checks    []kindCheck
 	Intervals []intervalRow
+	Causes    []causeRow
 	Sources   []sourceLine
 	Uses      []kindUse    // positions of the yard that take it
 	Among     message.Text // of a large yard: which vehicles that is told of
@@ -122,6 +123,10 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 		page.Intervals = append(page.Intervals,
 			intervalRow{iv.Do, advise.IntervalWords(iv, y.Settings.Units), strings.Join(iv.Materials, ", "),
 				iv.Authority, iv.Says, iv.Source.String()})
+	}
+	for i := range k.Causes {
+		page.Causes = append(page.Causes,
+			causeRow{say.Capital(y.Catalogue.SymptomName(k.Causes[i].Of)), k.Causes[i].Likely})
 	}
 	y, peers, err := s.peers(r)
 	if err != nil {

@@ -23,10 +23,11 @@ const months = "(Jan(uary)?|Feb(ruary)?|Mar(ch)?|Apr(il)?|May|June?|July?|Aug(us
 
 var (
 	dates      = regexp.MustCompile(`(\d{1,2} )?` + months + `( \d{4})?`)
-	quantities = regexp.MustCompile(`[\d.,\x{202f}\x{a0}]+[ \x{a0}\x{202f}]?(per [\d.,]*[ \x{a0}\x{202f}]?)?[A-Za-z°%·/²³]+`)
-	unmarked   = regexp.MustCompile(`[A-Za-z’]*[acdeghijklnorstuwyzACDEGHIJKLNORSTUWYZ][A-Za-z’]*`)
-	digits     = regexp.MustCompile(`\d[\d\x{202f}]*([.,]\d+)?`)
-	inPieces   = regexp.MustCompile(`» *«\p{Ll}`)
+	quantities = regexp.MustCompile(`[\d.,\x{202f}\x{a0}]+[ \x{a0}\x{202f}]?` +
+		`(per[ \x{a0}\x{202f}][\d.,]*[ \x{a0}\x{202f}]?)?[A-Za-z°%·/²³]+`)
+	unmarked = regexp.MustCompile(`[A-Za-z’]*[acdeghijklnorstuwyzACDEGHIJKLNORSTUWYZ][A-Za-z’]*`)
+	digits   = regexp.MustCompile(`\d[\d\x{202f}]*([.,]\d+)?`)
+	inPieces = regexp.MustCompile(`» *«\p{Ll}`)
 	// symbols match what is printed on a belt, and units at the head of a column: the same in any language.
 	symbols = regexp.MustCompile(`\b(\d*(PK|PJ|AV\d+X?)\d*|N|km|kB|Shore A)\b`)
 	// unitFirst matches what may be a unit before its name, where units are chosen.
