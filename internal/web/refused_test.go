@@ -235,3 +235,21 @@ func TestEntriesInAnotherLanguage(t *testing.T) {
 		t.Errorf("only %d types of entries were read", len(seen))
 	}
 }
+
+// TestNotebookInAnotherLanguage: what is in doubt of a notebook is told in the reader's language.
+func TestNotebookInAnotherLanguage(t *testing.T) {
+	s := demoSite(t)
+	lines := []string{"3/4/2019 109 000 km top hose renewed", "2031-03-12 oil", "2019-13-45 oil",
+		"2018-05-02 12345 oil changed",
+		"2019-03-12 109 000 km and 110 000 km oil and filter, 18.50 oil", "2019 oil changed", "oil changed",
+		"2019-05-02 109.5k km belt changed", "2019-06-02 9 km hose cut", "2019-07-02 something changed"}
+	a := s.post("/v/heron/past", url.Values{"text": {strings.Join(lines, "\n")}}, "Accept-Language", "qps")
+	p := parse(t, a.body)
+	if a.StatusCode != http.StatusOK || len(p.find("fieldset.past")) != len(lines) {
+		t.Fatalf("%s, %d lines", a.Status, len(p.find("fieldset.past")))
+	}
+	left := leftIn(p, typedByOthers(t, s, append(lines, "3/4/2019", "2019-13-45", "109.5k", "oil", "hose", "belt")...))
+	for _, text := range append(left.English, left.Pieces...) {
+		t.Errorf("left in English: %s", text)
+	}
+}
