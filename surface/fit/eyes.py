@@ -1,10 +1,13 @@
 """Fits the net that looks at ribs (ribeye.go) on strips that TestEyeStrips wrote.
 
-    eyes.py DIR MINUTES OUT [BEGIN]   reads DIR/train-*.eye, holds out each tenth belt as it was drawn, trains for so
-                                      many minutes, from weights BEGIN on where there are, prints how many cracks are
-                                      found at as many false alarms as the lines' chances make, and writes weights OUT
+    eyes.py DIR MINUTES OUT [BEGIN]   reads DIR/train-*.eye, those that come meanwhile too, holds out each tenth belt
+                                      as it was drawn, trains for so many minutes of processor time, from weights
+                                      BEGIN on where there are, prints how many cracks are found at as many false
+                                      alarms as the lines' chances make, and writes weights OUT as it goes: the mean
+                                      over the last 500 steps or so
     eyes.py reference WEIGHTS         prints what TestEyeAgainstTorch compares with
 """
+import copy
 import glob
 import struct
 import sys
@@ -329,24 +332,33 @@ def main():
     torch.manual_seed(5)
     rng = np.random.default_rng(5)
     torch.set_num_threads(1)
-    belts = [Belt(n) for n in sorted(glob.glob(folder + "/train-*.eye"))]
-    held = [b for b in belts if b.seed % 10 == 0 and not b.flags & 2]
-    belts = [b for b in belts if b.seed % 10]
-    net = Eye()
+    net, belts, held, known = Eye(), [], [], set()
     if len(sys.argv) > 4:
         read(net, sys.argv[4])
-        net.train()
-    print(len(belts), "belts,", sum(len(b.truth) for b in belts), "cracks,", sum(p.numel() for p in net.parameters()),
-          "weights", flush=True)
-    long, size, most = 192, 12, 3e-3
-    weight = np.array([b.h * (1 if len(b.truth) else 0.6) for b in belts], float)
-    weight /= weight.sum()
+    average = copy.deepcopy(net).eval()
+    long, size, most = 192, 12, 1e-3 if len(sys.argv) > 4 else 3e-3
     opt = torch.optim.AdamW(net.parameters(), lr=most, weight_decay=1e-2)
-    begin, said, step, mean = time.time(), 0, 0, None
+    begin, said, step, mean = time.process_time(), 0, 0, None
     while True:
-        done = (time.time() - begin) / 60 / minutes
+        done = (time.process_time() - begin) / 60 / minutes
         if done >= 1:
             break
+        if time.time() - said > 240:
+            said = time.time()
+            for name in sorted(set(glob.glob(folder + "/train-*.eye")) - known):
+                known.add(name)
+                b = Belt(name)
+                if b.seed % 10:
+                    belts.append(b)
+                elif not b.flags & 2:
+                    held.append(b)
+            weight = np.array([b.h * (1 if len(b.truth) else 0.6) for b in belts], float)
+            weight /= weight.sum()
+            print(f"{done:.2f} step {step} loss {mean or 0:.4f}; {len(belts)} belts,",
+                  sum(len(b.truth) for b in belts), "cracks", flush=True)
+            report(average, held, "held out")
+            write(average, out)
+            net.train()
         rate = most * min(1, (step + 1) / 50) * 0.5 * (1 + np.cos(np.pi * done))
         for g in opt.param_groups:
             g["lr"] = rate
@@ -357,17 +369,12 @@ def main():
         nn.utils.clip_grad_norm_(net.parameters(), 5.0)
         opt.step()
         step += 1
+        with torch.no_grad():
+            for a, p in zip(average.parameters(), net.parameters()):
+                a.lerp_(p, max(0.002, 1 / (step + 1)))
         mean = loss.item() if mean is None else 0.99 * mean + 0.01 * loss.item()
-        if time.time() - said > 120:
-            said = time.time()
-            print(f"{done:.2f} step {step} loss {mean:.4f}", flush=True)
-            if step > 1:
-                net.eval()
-                report(net, held, "held out")
-                net.train()
-    net.eval()
-    report(net, held, "held out")
-    write(net, out)
+    report(average, held, "held out")
+    write(average, out)
 
 
 if __name__ == "__main__":
