@@ -215,12 +215,12 @@ func Shapes() []Shape {
 	return out
 }
 
-// Show writes a figure as its reader wants it, "3.2" and "mm" as "1/8 in".
+// Show writes a figure as its reader wants it, "3.2" and "mm" as "1/8 in"; words have no unit.
 type Show func(number, unit string) string
 
 // Plain shows a figure as it was written.
 func Plain(number, unit string) string {
-	if unit == "%" || unit == "°" {
+	if unit == "" || unit == "%" || unit == "°" {
 		return number + unit
 	}
 	return number + "\u00a0" + unit
@@ -228,6 +228,15 @@ func Plain(number, unit string) string {
 
 // Plate is a drawing of what an answer looks like.
 type Plate struct{ Marks []Mark }
+
+// Words are those that stand in a corner of a plate, or "".
+func (s Spec) Words() string {
+	_, a, err := s.read()
+	if err != nil {
+		return ""
+	}
+	return strings.ReplaceAll(a[noteParam], "_", " ")
+}
 
 // Draw draws a plate, its figures written by show. What cannot be drawn is
 // refused with an error that says what is known.
@@ -238,8 +247,8 @@ func (s Spec) Draw(show Show) (*Plate, error) {
 	}
 	sk := newSketch(show)
 	sh.draw(sk, a)
-	if note := a[noteParam]; note != "" {
-		sk.note(sh.corner, strings.ReplaceAll(note, "_", " "))
+	if note := s.Words(); note != "" {
+		sk.note(sh.corner, show(note, ""))
 	}
 	return &Plate{Marks: sk.marks}, nil
 }

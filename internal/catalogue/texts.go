@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"undertray.example/undertray/draw/plate"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/units"
 )
@@ -38,6 +39,9 @@ func gather(into map[string]bool, field string, v reflect.Value) {
 			gather(into, field, v.Elem())
 		}
 	case reflect.String:
+		if s, ok := v.Interface().(plate.Spec); ok && s.Words() != "" {
+			into[s.Words()] = true
+		}
 		if v.Type() == reflect.TypeFor[string]() && v.Len() > 0 && slices.Contains(asTexts, field) {
 			into[v.String()] = true
 			if strings.HasPrefix(field, "Caution") { // of which what was said already is left out

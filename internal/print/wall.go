@@ -77,7 +77,7 @@ func (s *sheet) seen(all []*advise.Meaning, caution string) {
 // look is one answer: its plate, and beside it its words, its verdict and who says so.
 func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 	a := m.Check.Answer(m.Finding.Answer)
-	drawn, err := a.Plate.Draw(advise.PlateFigures(s.reads))
+	drawn, err := a.Plate.Draw(advise.PlateFigures(s.reads, s.paper.Language))
 	if err != nil {
 		s.err = err
 		return nil

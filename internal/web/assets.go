@@ -198,7 +198,7 @@ func (a *assets) addresses() []string {
 func (s *Server) asset(w http.ResponseWriter, r *http.Request) error {
 	f, ok := s.assets.files[r.PathValue("name")]
 	if !ok {
-		f, ok = s.plateFile(r.PathValue("name"))
+		f, ok = s.plateFile(r.PathValue("name"), s.inLanguage(r))
 	}
 	if !ok {
 		return &fleet.Error{Kind: fleet.NotFound, Msg: "there is no such file", Hint: "load the page again"}

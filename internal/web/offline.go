@@ -50,7 +50,7 @@ func (s *Server) keptPages(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	out := keptVehicle{map[string]string{}, s.assets.addresses(), []string{}}
-	if at := s.plates.address(s.plates.platesOf(d.report.Catalogue, d.vehicle)); at != "" {
+	if at := s.plates.address(s.plates.platesOf(d.report.Catalogue, d.vehicle, d.in)); at != "" {
 		out.Assets = append(out.Assets, at)
 	}
 	with := r.Clone(context.WithValue(r.Context(), deskKey, *d))

@@ -77,10 +77,10 @@ type lookRow struct {
 }
 
 // looksOf lists the answers of a check that are drawn.
-func looksOf(c *catalogue.Check, p units.Preferences) []lookRow {
+func looksOf(c *catalogue.Check, p units.Preferences, in *message.Language) []lookRow {
 	var out []lookRow
 	for _, a := range c.Answers {
-		if drawn := drawnPlate(a.Plate, p); drawn != "" {
+		if drawn := drawnPlate(a.Plate, p, in); drawn != "" {
 			out = append(out, lookRow{a.ID, a.Say, drawn})
 		}
 	}
@@ -115,7 +115,7 @@ func (s *Server) kindPage(w http.ResponseWriter, r *http.Request) error {
 	page := kindPage{Page: s.base(r, message.Name(k.Name)), Kind: k, Sources: sourceLines(y.Catalogue, k.SourceIDs())}
 	for i := range k.Checks {
 		page.Checks = append(page.Checks, kindCheck{&k.Checks[i], limitRows(&k.Checks[i], y.Settings.Units),
-			looksOf(&k.Checks[i], y.Settings.Units)})
+			looksOf(&k.Checks[i], y.Settings.Units, s.inLanguage(r))})
 		page.Drawn = page.Drawn || len(page.Checks[i].Looks) > 0
 	}
 	for i := range k.Intervals {
@@ -231,7 +231,7 @@ func (s *Server) meansPage(w http.ResponseWriter, r *http.Request) error {
 		Materials: k.Materials, Check: f.Check, Answer: q.Get("answer"), Mat: q.Get("material"),
 		Cautions: m.Judgement.Cautions}
 	if a := m.Check.Answer(f.Answer); a != nil {
-		page.Plate, page.Says = drawnPlate(a.Plate, y.Settings.Units), message.Name(a.Say)
+		page.Plate, page.Says = drawnPlate(a.Plate, y.Settings.Units, s.inLanguage(r)), message.Name(a.Say)
 	}
 	var fields []string
 	for _, o := range m.Judgement.Reasons {

@@ -14,6 +14,7 @@ import (
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/catalogue"
 	"undertray.example/undertray/internal/fleet"
+	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/visit"
 	"undertray.example/undertray/units"
 )
@@ -35,7 +36,7 @@ type plateFile struct {
 
 // platesOf is the file of a vehicle's plates, nil where nothing of it is drawn. A plate that
 // cannot be drawn was refused when the catalogue was read.
-func (p *plateStore) platesOf(c *catalogue.Catalogue, v *fleet.Vehicle) *plateFile {
+func (p *plateStore) platesOf(c *catalogue.Catalogue, v *fleet.Vehicle, in *message.Language) *plateFile {
 	specs := map[plate.Spec]bool{}
 	kinds := map[string]bool{}
 	for i := range v.Positions {
@@ -57,6 +58,7 @@ func (p *plateStore) platesOf(c *catalogue.Catalogue, v *fleet.Vehicle) *plateFi
 	}
 	key := strings.Builder{}
 	key.WriteString(v.Reader.Show(sample))
+	key.WriteString(in.Code())
 	for _, s := range all {
 		key.WriteString("\n" + string(s))
 	}
@@ -65,7 +67,7 @@ func (p *plateStore) platesOf(c *catalogue.Catalogue, v *fleet.Vehicle) *plateFi
 	if f := p.made[key.String()]; f != nil {
 		return f
 	}
-	f := newPlateFile(all, advise.PlateFigures(v.Reader))
+	f := newPlateFile(all, advise.PlateFigures(v.Reader, in))
 	if p.made == nil {
 		p.made = map[string]*plateFile{}
 	}
@@ -105,7 +107,7 @@ func (p *plateStore) address(f *plateFile) string {
 
 // plateFile finds a file of plates by its name: one that is made already, or that of any
 // vehicle of the yard, as a page from before a new start asks for it.
-func (s *Server) plateFile(name string) (file, bool) {
+func (s *Server) plateFile(name string, in *message.Language) (file, bool) {
 	if !strings.HasPrefix(name, "plates-") {
 		return file{}, false
 	}
@@ -128,18 +130,18 @@ func (s *Server) plateFile(name string) (file, bool) {
 	}
 	for _, id := range y.IDs() {
 		if v, err := y.Vehicle(id); err == nil {
-			s.plates.platesOf(y.Catalogue.Of(v), v)
+			s.plates.platesOf(y.Catalogue.Of(v), v, in)
 		}
 	}
 	return find()
 }
 
 // drawnPlate is a plate as it stands in a page; "" where there is none.
-func drawnPlate(s plate.Spec, p units.Preferences) template.HTML {
+func drawnPlate(s plate.Spec, p units.Preferences, in *message.Language) template.HTML {
 	if s == "" {
 		return ""
 	}
-	drawn, err := s.Draw(advise.PlateFigures(p))
+	drawn, err := s.Draw(advise.PlateFigures(p, in))
 	if err != nil {
 		return ""
 	}
@@ -161,7 +163,7 @@ func (f *plateFile) numbersOf(c *catalogue.Check) []int {
 
 // drawn puts the plates into a page that is sent whole.
 func (p *roundPage) drawn(stages []visit.Stage, d *desk) {
-	f := d.plates.platesOf(d.report.Catalogue, d.vehicle)
+	f := d.plates.platesOf(d.report.Catalogue, d.vehicle, d.in)
 	for i := range stages {
 		for j := range stages[i].Stops {
 			for k, c := range stages[i].Stops[j].Checks {

@@ -188,10 +188,10 @@ func TestPlatesWithoutAConnection(t *testing.T) {
 // TestFiguresOfPlatesAreTheReaders: a figure in a plate is in its reader's unit, where that finds room.
 func TestFiguresOfPlatesAreTheReaders(t *testing.T) {
 	const spec = plate.Spec("wedge cracks=1 deep=deep depth=3.2mm")
-	if got := string(drawnPlate(spec, units.Preferences{})); !strings.Contains(got, "3.2\u00a0mm") {
+	if got := string(drawnPlate(spec, units.Preferences{}, nil)); !strings.Contains(got, "3.2\u00a0mm") {
 		t.Error("metric: no 3.2 mm")
 	}
-	us := string(drawnPlate(spec, units.Preferences{System: units.USCustomary}))
+	us := string(drawnPlate(spec, units.Preferences{System: units.USCustomary}, nil))
 	if strings.Contains(us, "mm<") || !strings.Contains(us, "in</text>") {
 		t.Errorf("US: %s", us[strings.Index(us, "<text"):])
 	}

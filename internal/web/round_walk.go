@@ -43,7 +43,7 @@ type band struct {
 
 // answerTable makes the table for the stops of a form.
 func (d *desk) answerTable(stages []visit.Stage) answerTable {
-	plates := d.plates.platesOf(d.report.Catalogue, d.vehicle)
+	plates := d.plates.platesOf(d.report.Catalogue, d.vehicle, d.in)
 	out := answerTable{Of: map[string]int{}, Plates: d.plates.address(plates)}
 	means, tables := map[[3]any]int{}, map[string]int{}
 	for _, st := range stages {

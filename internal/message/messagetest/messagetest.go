@@ -45,7 +45,11 @@ func Known(keys []string, held ...any) *strings.Replacer {
 	}
 	for _, h := range held {
 		each(reflect.ValueOf(h), false, func(s string) string {
-			if word.MatchString(s) { // it may be a part of others
+			if !strings.ContainsFunc(s, unicode.IsLetter) { // a figure, which may be a part of others
+				return s
+			}
+			if word.MatchString(s) { // it may be a part of others: known in a list, and alone
+				all[" "+s+","], all[" "+s+"."], all[message.Capital(s)+"."] = true, true, true
 				return s
 			}
 			for _, s := range []string{s, strings.TrimRight(s, ".")} { // a sentence may go on after it
@@ -91,7 +95,7 @@ func each(v reflect.Value, name bool, do func(string) string) {
 	case reflect.Struct:
 		for i := range v.NumField() {
 			f := v.Type().Field(i).Name
-			each(v.Field(i), f == "Tools" || f == "What" && v.Type().Name() == "Fastener", do)
+			each(v.Field(i), f == "Tools" || f == "Where" || f == "What" && v.Type().Name() == "Fastener", do)
 		}
 	case reflect.Slice, reflect.Array:
 		for i := range v.Len() {
