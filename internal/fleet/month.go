@@ -64,8 +64,13 @@ func (m Month) Compare(o Month) int {
 // Before reports whether it lies before another month.
 func (m Month) Before(o Month) bool { return m.Compare(o) < 0 }
 
-// Words says it as "September 2027".
-func (m Month) Words() message.Text { return told.MonthYear(m.First()) }
+// Words says it as "September 2027"; what is no month is written in figures.
+func (m Month) Words() message.Text {
+	if !m.IsValid() {
+		return message.Name(m.String())
+	}
+	return told.MonthYear(m.First())
+}
 
 // String writes it as 2027-09.
 func (m Month) String() string { return fmt.Sprintf("%04d-%02d", m.Year, int(m.Month)) }

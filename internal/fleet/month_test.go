@@ -24,6 +24,9 @@ func TestCalendarMonths(t *testing.T) {
 		t.Errorf("the leap February ends on %s", february)
 	}
 	var m Month
+	if got := m.Words().String(); got != "0000-00" {
+		t.Errorf("no month is called %q", got)
+	}
 	if err := m.UnmarshalText([]byte("September 2027")); err == nil {
 		t.Error("an entry's month is taken in words")
 	}
