@@ -13,6 +13,7 @@ import (
 	"undertray.example/undertray/internal/judge"
 	"undertray.example/undertray/internal/message"
 	"undertray.example/undertray/internal/say"
+	"undertray.example/undertray/internal/say/told"
 	"undertray.example/undertray/units"
 )
 
@@ -269,7 +270,7 @@ func timed(s draw.Standing, r *advise.Report, from, to civil.Date, next NextTime
 		s.Next = &draw.Tick{At: float64(next.On.Days()), Text: next.Name}
 	}
 	for _, day := range dateTicks(from, to) {
-		t := draw.Tick{At: float64(day.Days()), Text: monthShort(day)}
+		t := draw.Tick{At: float64(day.Days()), Text: told.ShortMonthYear(day)}
 		total, ok := r.State.TotalOn(day)
 		if !ok && r.On.Before(day) {
 			total, ok = r.Forecast.Total(day)

@@ -1,7 +1,6 @@
 package ahead
 
 import (
-	"undertray.example/undertray/civil"
 	"undertray.example/undertray/draw"
 	"undertray.example/undertray/internal/advise"
 	"undertray.example/undertray/internal/message"
@@ -34,13 +33,10 @@ func (p *Picture) Words(r *advise.Report) message.Text {
 func (p *Picture) Ticks(r *advise.Report) []draw.Tick {
 	var out []draw.Tick
 	for m := -pictureMonths; m <= pictureMonths; m += 6 {
-		out = append(out, draw.Tick{At: float64(m), Text: monthShort(r.On.AddMonths(m))})
+		out = append(out, draw.Tick{At: float64(m), Text: told.ShortMonthYear(r.On.AddMonths(m))})
 	}
 	return out
 }
-
-// monthShort is the month of a day, cut short: "Nov 2026".
-func monthShort(d civil.Date) message.Text { return message.Of("%s %d", told.ShortMonth(d), d.Year) }
 
 // Begins is the first month of the picture, today being 0.
 func (p *Picture) Begins() float64 {

@@ -292,7 +292,7 @@ func (d *desk) planMove(page *planPage, p *plan.Plan) {
 	for _, m := range p.Months() {
 		page.Months = append(page.Months,
 			moveChoice{Value: m.String(), Name: told.MonthYear(m.First()), Chosen: m.String() == page.Ask.To,
-				Short: message.Of("%s %d", told.ShortMonth(m.First()), m.First().Year)})
+				Short: told.ShortMonthYear(m.First())})
 	}
 	for i := range p.Wishes {
 		w := &p.Wishes[i]

@@ -141,6 +141,9 @@ func Short(d civil.Date) message.Text {
 // ShortMonth is the month of a day, cut short: "Nov".
 func ShortMonth(d civil.Date) message.Text { return monthsShort[d.Month-1] }
 
+// ShortMonthYear is the month of a day and its year, cut short: "Nov 2026".
+func ShortMonthYear(d civil.Date) message.Text { return message.Of("%s %d", ShortMonth(d), d.Year) }
+
 // Weekday names the day of the week.
 func Weekday(d civil.Date) message.Text { return weekdays[((d.Days()%7)+7)%7] }
 
