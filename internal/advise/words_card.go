@@ -44,7 +44,7 @@ type CardSignView struct {
 
 // CardView returns the card in JSON's form, signs that ask for the same as one.
 func (r *Report) CardView() CardView {
-	v := CardView{Vehicle: r.Vehicle.ID, Left: message.Is(r.LeftWords())}
+	v := CardView{Vehicle: r.Vehicle.ID, Left: r.LeftWords()}
 	for _, l := range r.Card() {
 		then := l.Words()
 		if i := slices.IndexFunc(v.Signs, func(s CardSignView) bool { return s.Do == l.Do && s.Then == then }); i >= 0 {

@@ -443,7 +443,7 @@ func (a *app) withReport(ctx context.Context, vehicle string, do func(*yard.Yard
 // said before whatever is asked about that vehicle.
 func (a *app) tell(r *advise.Report) {
 	if s := r.StandsWords(); s != "" {
-		a.note("", message.Of("%s: %s", harmless(r.Vehicle.Name), message.Is(s)))
+		a.note("", message.Of("%s: %s", harmless(r.Vehicle.Name), s))
 	}
 }
 

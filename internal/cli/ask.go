@@ -172,7 +172,7 @@ func (q *asking) answer() (typed string, ok bool) {
 func (q *asking) round(round *visit.Round) (rows []record.TypedFinding, word string) {
 	for _, stage := range round.Stages {
 		q.item("", "")
-		q.item("", message.Is(stage.Title()))
+		q.item("", stage.Title())
 		for _, c := range stage.Cautions {
 			q.item("! ", message.Is(c))
 		}

@@ -11,7 +11,7 @@ import (
 func (t *Text) Card(r *advise.Report) {
 	t.Line(message.Of("What the driver of %s does on which sign.", r.Vehicle.Name))
 	if s := r.LeftWords(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	var head message.Text
 	for _, l := range r.CardView().Signs {
@@ -28,7 +28,7 @@ func (p Paper) Card(w io.Writer, r *advise.Report) error {
 	s := p.sheet("Driver's card", r.Vehicle, r.On)
 	s.title("What to do on which sign", r.Vehicle)
 	if left := r.LeftWords(); left != "" {
-		s.put(row{before: 1, cells: []cell{s.para(0, s.full(), bodyStyle, message.Is(left))}})
+		s.put(row{before: 1, cells: []cell{s.para(0, s.full(), bodyStyle, left)}})
 	}
 	var head message.Text
 	for _, l := range r.CardView().Signs {
@@ -36,8 +36,8 @@ func (p Paper) Card(w io.Writer, r *advise.Report) error {
 			head = h
 			s.head(h)
 		}
-		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, message.Is(l.Sign)),
-			s.para(65, s.full()-65, bodyStyle, message.Is(l.Then))}})
+		s.put(row{before: 1, cells: []cell{s.para(0, 62, strongStyle, l.Sign),
+			s.para(65, s.full()-65, bodyStyle, l.Then)}})
 	}
 	return s.writeTo(w)
 }

@@ -8,28 +8,28 @@ import (
 
 // Finish writes what the job sheet in hand has changed, as it is filled in.
 func (t *Text) Finish(f *finish.Form) {
-	t.Line(message.Is(f.Headline()))
+	t.Line(f.Headline())
 	if s := f.MissingWords(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.list("Changed", len(f.Changed), func(i int) message.Text {
 		c := &f.Changed[i]
-		s := message.Of("%s: %s", c.Judgement.Position.ID, message.Is(c.Line(t.prefs)))
+		s := message.Of("%s: %s", c.Judgement.Position.ID, c.Line(t.prefs))
 		if c.Removed != fleet.RemovedUnknown {
-			s = message.Of("%s; the old one: %s", s, message.Is(finish.RemovedWords(c.Removed)))
+			s = message.Of("%s; the old one: %s", s, finish.RemovedWords(c.Removed))
 		}
 		if !c.Ticked {
 			s = message.Of("%s (not ticked: left out)", s)
 		}
 		return s
 	})
-	t.list("Put right", len(f.Righted), func(i int) message.Text { return message.Is(f.Righted[i].What) })
+	t.list("Put right", len(f.Righted), func(i int) message.Text { return f.Righted[i].What })
 	t.list("Looked at, and not told", len(f.Looked), func(i int) message.Text {
 		return message.Is(f.Looked[i].Judgement.Position.Name)
 	})
 	t.list("Used up", len(f.Used), func(i int) message.Text {
 		if u := &f.Used[i]; u.Bought != nil {
-			return message.Is(u.FromWords())
+			return u.FromWords()
 		}
 		return message.Of("%s (not bought: left out)", f.Used[i].What)
 	})

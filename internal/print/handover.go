@@ -214,10 +214,10 @@ func (s *sheet) shot(r *advise.Report, e *fleet.Entry, x float64) cell {
 	if p := r.Vehicle.Position(e.Picture.Position); p != nil {
 		name = p.Name
 	}
-	words := message.Of("%s, %s: %s", name, told.Long(e.Date), message.Is(r.PictureWords(e.Picture)))
+	words := message.Of("%s, %s: %s", name, told.Long(e.Date), r.PictureWords(e.Picture))
 	for _, m := range r.State.Marks {
 		if m.Mark.Picture == e.Picture.Hash {
-			words = message.Of("%s; marked on it, not shown: %s", words, message.Is(advise.MarkWords(m.Mark)))
+			words = message.Of("%s; marked on it, not shown: %s", words, advise.MarkWords(m.Mark))
 		}
 	}
 	out := cell{x: x, w: s.column()}

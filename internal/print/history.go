@@ -149,13 +149,13 @@ func (t *Text) kindSources(c *catalogue.Catalogue, k *catalogue.Kind) {
 func (t *Text) Forecast(r *advise.Report, ahead civil.Date) {
 	d, ok := r.Forecast.At(ahead)
 	if !ok {
-		t.Line(message.Is(r.Forecast.Basis(t.prefs)))
+		t.Line(r.Forecast.Basis(t.prefs))
 		return
 	}
 	show := func(km float64) string { return t.prefs.Run(km) }
 	t.Line(message.Of("On %s %s will have run about %s; 8 chances in 10 lie between %s and %s.",
 		told.Long(ahead), r.Vehicle.Name, show(d.Expected), show(d.Low), show(d.High)))
-	t.Line(message.Is(r.Forecast.Basis(t.prefs)))
+	t.Line(r.Forecast.Basis(t.prefs))
 }
 
 // Meaning writes what an answer to a check would mean.
@@ -169,7 +169,7 @@ func (t *Text) Meaning(m *advise.Meaning) {
 				continue
 			}
 			rows = append(rows, []any{o.Verdict, o.Authority,
-				message.Of("%s [%s]", cmp.Or(message.Is(o.Says), "Lets it pass."), o.Source)})
+				message.Of("%s [%s]", cmp.Or(o.Says, "Lets it pass."), o.Source)})
 		}
 		t.table([]column{{head: "Verdict"}, {head: "Authority"}, {head: "Rule"}}, rows)
 	}

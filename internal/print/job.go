@@ -18,16 +18,16 @@ func (t *Text) Job(j *visit.Job) {
 	if len(j.Tasks) > 0 {
 		t.Head("What for")
 		for _, of := range j.Alike() {
-			t.Item("- ", message.Of("%s: %s. %s", message.Is(visit.Titles(of)), message.Is(visit.Does(of)),
-				message.Is(of[0].Why()).Sentence()))
+			t.Item("- ", message.Of("%s: %s. %s", visit.Titles(of), visit.Does(of),
+				of[0].Why().Sentence()))
 		}
 	}
 	for _, task := range j.Elsewhere {
 		t.Item("- ", message.Of("%s: for a licensed workshop, not to be opened at home. %s",
-			task.Judgement.Position.Name, message.Is(task.Why()).Sentence()))
+			task.Judgement.Position.Name, task.Why().Sentence()))
 	}
 	if j.RoundWords() != "" {
-		t.Item("- ", message.Is(j.RoundWords()))
+		t.Item("- ", j.RoundWords())
 	}
 	if len(j.Steps) > 0 {
 		t.Head("Steps")
@@ -37,7 +37,7 @@ func (t *Text) Job(j *visit.Job) {
 			said = saidBefore(j, i+1)
 		}
 	}
-	t.lines(message.Is(visit.ExposedHead), told.Names(j.ExposedWords()))
+	t.lines(visit.ExposedHead, told.Names(j.ExposedWords()))
 	t.torques(j.Torques)
 	t.lines(LookUpHead, lookUpWords(j.LookUps()))
 	t.buy(j)
@@ -49,7 +49,7 @@ const LookUpHead message.Text = "Look up before the work, and enter on the vehic
 
 func lookUpWords(all []visit.LookUp) (out []message.Text) {
 	for i := range all {
-		out = append(out, message.Of("%s: %s", message.Is(all[i].Name()), message.Is(all[i].What)))
+		out = append(out, message.Of("%s: %s", message.Is(all[i].Name()), all[i].What))
 	}
 	return out
 }
@@ -71,9 +71,9 @@ func (t *Text) step(s *visit.Step, said []message.Text) {
 			t.Item("     ! ", c)
 		}
 	}
-	text := message.Is(s.Words())
+	text := s.Words()
 	if s.Minutes > 0 {
-		text = message.Of("%s  (%.0f min%s)", text, s.Minutes, message.Is(s.YoursWords()))
+		text = message.Of("%s  (%.0f min%s)", text, s.Minutes, s.YoursWords())
 	}
 	box := "[ ]"
 	if s.Done {
@@ -81,7 +81,7 @@ func (t *Text) step(s *visit.Step, said []message.Text) {
 	}
 	t.Item(fmt.Sprintf("%s %2d. ", box, s.N), text)
 	if f := s.MakersFigure(); f != "" {
-		t.Item("        ", message.Is(f))
+		t.Item("        ", f)
 	}
 }
 

@@ -59,10 +59,10 @@ type buyRow struct {
 func buyRows(j *visit.Job, p units.Preferences) []buyRow {
 	var out []buyRow
 	for _, l := range j.Parts {
-		name := message.Is(l.What())
+		name := l.What()
 		switch {
 		case l.Bought != nil:
-			name = message.Of("%s, %s", name, message.Is(advise.BoughtWords(l.Bought)))
+			name = message.Of("%s, %s", name, advise.BoughtWords(l.Bought))
 		case l.Spec.Supplier != "":
 			name = message.Of("%s, from %s", name, l.Spec.Supplier)
 		}

@@ -18,7 +18,7 @@ func (s *sheet) job(j *visit.Job) {
 	s.tools(j)
 	s.tickBlock(LookUpHead, lookUpWords(j.LookUps()))
 	s.steps(j)
-	s.tickBlock(message.Is(visit.ExposedHead), told.Names(j.ExposedWords()))
+	s.tickBlock(visit.ExposedHead, told.Names(j.ExposedWords()))
 	s.torques(j.Torques)
 	if len(j.Steps) > 0 {
 		s.notes("Found on the way", 5)
@@ -36,10 +36,10 @@ func (s *sheet) partsList(j *visit.Job) {
 func (s *sheet) whatFor(j *visit.Job) {
 	var rows [][]any
 	add := func(of []visit.Task, do message.Text) {
-		rows = append(rows, []any{visit.Titles(of), do, message.Is(of[0].Why()).Sentence()})
+		rows = append(rows, []any{visit.Titles(of), do, of[0].Why().Sentence()})
 	}
 	for _, of := range j.Alike() {
-		add(of, message.Is(visit.Does(of)))
+		add(of, visit.Does(of))
 	}
 	for _, t := range j.Elsewhere {
 		add([]visit.Task{t}, "licensed workshop; not to be opened at home")
@@ -136,12 +136,12 @@ func (s *sheet) jobStep(st *visit.Step, said []message.Text) []row {
 	}
 	aside := minutes(st.Minutes)
 	if len(aside) > 0 {
-		aside[0] = message.Of("%.0f min%s", st.Minutes, message.Is(st.YoursWords()))
+		aside[0] = message.Of("%.0f min%s", st.Minutes, st.YoursWords())
 	}
 	if st.Engine != "" {
 		aside = append(aside, message.Of("engine %s", message.Text(st.Engine)))
 	}
-	rows := s.step(cautions, fmt.Sprint(st.N), message.Is(st.Words()), aside)
+	rows := s.step(cautions, fmt.Sprint(st.N), st.Words(), aside)
 	rows = append(rows, s.tighten(st.Torques)...)
 	if f := st.MakersFigure(); f != "" {
 		rows = append(rows, row{cells: []cell{s.para(stepX, s.full()-stepX-asideWide-tableGap, smallStyle, f)}})

@@ -93,7 +93,7 @@ func (s *sheet) sections(r *visit.Round) []section {
 			closed()
 		}
 		list(openedHead, st.Open, openedWords)
-		sec := section{title: message.Is(st.Title()), all: s.each(st.Cautions), some: s.each(ofStops(st)),
+		sec := section{title: st.Title(), all: s.each(st.Cautions), some: s.each(ofStops(st)),
 			first: i == 0}
 		for k := range st.Stops {
 			sec.stops = append(sec.stops, s.stop(&st.Stops[k], r.On))

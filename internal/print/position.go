@@ -18,13 +18,13 @@ import (
 // opinion on it, dues under all authorities, parts and findings over time.
 func (t *Text) Position(r *advise.Report, j *judge.Judgement) {
 	line := message.Of("%s: %s.", j.Position.Name, j.Verdict)
-	if todo := message.Is(advise.TodoWords(j, t.prefs)); todo != "" {
+	if todo := advise.TodoWords(j, t.prefs); todo != "" {
 		line = message.Of("%s: %s. %s", j.Position.Name, j.Verdict, todo)
 	}
 	t.Line(line)
 	t.Line(advise.Why(j).Sentence())
-	t.Line(message.Is(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs)))
-	t.Line(message.Is(r.LookedWords(j, t.prefs)))
+	t.Line(advise.PartWords(j, r.On, r.Total, r.HasTotal, t.prefs))
+	t.Line(r.LookedWords(j, t.prefs))
 	t.ahead(r, j)
 	t.opinions(r, j)
 	t.dues(r, j)
@@ -37,10 +37,10 @@ func (t *Text) ahead(r *advise.Report, j *judge.Judgement) {
 	o := ahead.OutlookOf(r, j)
 	lines := told.Names(o.Lines(t.prefs, true))
 	if s := ahead.LetsDown(j); s != "" {
-		lines = append(lines, message.Is(s))
+		lines = append(lines, s)
 	}
 	if m := ahead.MendOf(r, j); m.Bar != aboard.NotStated {
-		lines = append(lines, message.Is(m.Words()))
+		lines = append(lines, m.Words())
 	}
 	t.lines("What lies ahead", lines)
 }
@@ -71,7 +71,7 @@ func (t *Text) dues(r *advise.Report, j *judge.Judgement) {
 	var rows [][]any
 	for i := range j.Dues {
 		d := &j.Dues[i]
-		when := message.Is(r.WhenDue(d))
+		when := r.WhenDue(d)
 		if d.Mark.HasTotal {
 			when = message.Of("%s at %s", when, t.prefs.Run(d.Mark.Total))
 		}
@@ -88,7 +88,7 @@ func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
 	if len(own) > 0 || shares != "" {
 		t.Head("Likely causes")
 		if shares != "" {
-			t.Item("- ", message.Is(shares))
+			t.Item("- ", shares)
 		}
 		for _, c := range own {
 			t.Item("- ", causeWords(c))
@@ -109,7 +109,7 @@ func (t *Text) advice(r *advise.Report, j *judge.Judgement) {
 	if len(j.With) > 0 {
 		t.Head("Along with it")
 		for _, c := range j.With {
-			t.Item("- ", message.Is(advise.CompanionWords(c)))
+			t.Item("- ", advise.CompanionWords(c))
 		}
 	}
 }
@@ -148,7 +148,7 @@ func (t *Text) parts(j *judge.Judgement) {
 		p := j.Place.Past[i]
 		rows = append(rows, []any{t.fitWords(p),
 			message.Of("%s, %s", p.To.Date,
-				cmp.Or(message.Is(advise.OffWords(j.Kind, j.Place, p)), "reason unknown")), t.ran(p)})
+				cmp.Or(advise.OffWords(j.Kind, j.Place, p), "reason unknown")), t.ran(p)})
 	}
 	t.table([]column{{head: "Fitted"}, {head: "Came off"}, {head: "Ran", right: true}},
 		rows)

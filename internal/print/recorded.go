@@ -31,7 +31,7 @@ func (t *Text) Recorded(r *advise.Report, entries []*fleet.Entry) {
 	}
 	t.Told(told.Names(r.Sentences(t.prefs)))
 	if s := ahead.ToldWords(r, entries); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 }
 

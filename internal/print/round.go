@@ -19,7 +19,7 @@ const maxHidden = 8
 func (t *Text) Round(r *visit.Round) {
 	t.Told(told.Names(r.Told()))
 	if s := r.PickedWords(); s != "" {
-		t.Line(message.Is(s))
+		t.Line(s)
 	}
 	t.Line("Date ____________  Odometer ____________  Top-ups since last time ____________")
 	for i, s := range r.Stages {
@@ -27,7 +27,7 @@ func (t *Text) Round(r *visit.Round) {
 			t.opened(closedHead, r.Closing(), func(o visit.Opened) message.Text { return closedWords(o, t.prefs) })
 		}
 		t.opened(openedHead, s.Open, openedWords)
-		t.Head(message.Is(s.Title()))
+		t.Head(s.Title())
 		for _, c := range s.Cautions {
 			t.Item("! ", message.Is(c))
 		}
@@ -76,7 +76,7 @@ func closedWords(o visit.Opened, p units.Preferences) message.Text {
 		}
 	}
 	out := message.Joined(append(all, minutes(o.UndoMinutes)...), ", ")
-	if f := message.Is(o.MakersFigure()); f != "" {
+	if f := o.MakersFigure(); f != "" {
 		out = message.Of("%s. %s", out, f)
 	}
 	return out

@@ -152,7 +152,7 @@ func (t *Text) runGrip(b *belt.Run, w *belt.Work) {
 	if st == nil {
 		return
 	}
-	t.Head(message.Of("Grip where slip is nearest: %.0f rpm (%s)", st.RPM, message.Is(st.Name())))
+	t.Head(message.Of("Grip where slip is nearest: %.0f rpm (%s)", st.RPM, st.Name()))
 	var rows [][]any
 	for _, p := range w.Pulleys(b.Run) {
 		l := p.Bears

@@ -47,7 +47,7 @@ func (t *Text) Roll(name string, part *together.Stretch) {
 func (t *Text) State(r *advise.Report, made *plan.Plan, all bool) {
 	t.Told(told.Names(r.Sentences(t.prefs)))
 	t.Line(made.NextWords())
-	t.Line(message.Is(r.Basis()))
+	t.Line(r.Basis())
 	t.Line(t.odometer(r))
 	days := next.DaysOf(made)
 	for _, j := range r.Urgent() {
@@ -56,7 +56,7 @@ func (t *Text) State(r *advise.Report, made *plan.Plan, all bool) {
 	t.untold(r)
 	for _, s := range r.Shared {
 		t.Blank()
-		t.Line(message.Is(r.SharedWords(s)))
+		t.Line(r.SharedWords(s))
 	}
 	t.problems(r)
 	t.table1(r, all)
@@ -106,21 +106,21 @@ func (t *Text) judgement(r *advise.Report, j *judge.Judgement, days next.Days) {
 	for _, f := range own.First {
 		t.Item(in, message.Of("First: %s", f.Do))
 	}
-	if s := message.Is(r.SharesWords(j)); s != "" {
+	if s := r.SharesWords(j); s != "" {
 		t.Item(in, s)
 	}
-	if with := message.Is(advise.WithWords(own)); with != "" {
+	if with := advise.WithWords(own); with != "" {
 		t.Item(in, with)
 	}
 	if j.Again != nil {
-		t.Item(in, message.Is(r.AgainWords(j, t.prefs)))
+		t.Item(in, r.AgainWords(j, t.prefs))
 	}
 }
 
 func (t *Text) problems(r *advise.Report) {
 	for _, p := range r.State.Problems {
 		t.Blank()
-		t.Named("Left out:", 0, message.Of("%s (entry %s). %s.", message.Is(p.Msg), p.Entry, message.Is(p.Hint)))
+		t.Named("Left out:", 0, message.Of("%s (entry %s). %s.", p.Msg, p.Entry, p.Hint))
 	}
 }
 
@@ -148,9 +148,9 @@ func (t *Text) table1(r *advise.Report, all bool) {
 func (t *Text) due(r *advise.Report, j *judge.Judgement) message.Text {
 	when, by := r.DueWords(j)
 	if by == "" {
-		return message.Is(when)
+		return when
 	}
-	return message.Of("%s (%s)", message.Is(when), message.Is(by))
+	return message.Of("%s (%s)", when, by)
 }
 
 // verdictWide is how many columns verdicts take before what is said of a part.

@@ -26,7 +26,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 	}
 	t.tripRisks(trip)
 	t.Head("What a look would tell")
-	t.Line(message.Is(trip.Looks.Headline(trip.Vehicle)))
+	t.Line(trip.Looks.Headline(trip.Vehicle))
 	for _, c := range trip.Looks.Cautions {
 		t.Item("! ", message.Is(c))
 	}
@@ -34,7 +34,7 @@ func (t *Text) Trip(trip *trip.Trip) {
 		l := &trip.Looks.Looks[i]
 		t.Item("- ", message.Of("%s: %s.", l.Judgement.Position.Name, l.Words()))
 	}
-	if s := message.Is(trip.Looks.LeftWords(trip.Currency)); s != "" {
+	if s := trip.Looks.LeftWords(trip.Currency); s != "" {
 		t.Line(s)
 	}
 	if len(trip.Check) > 0 {
@@ -75,7 +75,7 @@ func (t *Text) tripBefore(trip *trip.Trip) {
 	}
 	must, fixes := trip.Lines()
 	for _, f := range must {
-		t.Named(message.Is(advise.ActionVerb(f.Do)), 9,
+		t.Named(advise.ActionVerb(f.Do), 9,
 			message.Of("%s: %s", f.Title(), f.Words(trip.Currency).Sentence().LowerFirst()))
 	}
 	if len(fixes) > 0 {

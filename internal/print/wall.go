@@ -85,7 +85,7 @@ func (s *sheet) look(m *advise.Meaning, x float64) []cell {
 	high := wallPlate*plate.Height/plate.Width + 1
 	words := cell{x: x + wallPlate + wallGap, w: s.column() - wallPlate - wallGap}
 	words.lines = append(s.text(bodyStyle, words.w, message.Is(a.Say).Capital()),
-		s.text(strongStyle, words.w, message.Is(m.Verdict(s.reads)).Capital())...)
+		s.text(strongStyle, words.w, m.Verdict(s.reads).Capital())...)
 	if by := m.Authority(); by != "" {
 		words.lines = append(words.lines, s.text(smallStyle, words.w, by.Message().Capital())...)
 	}

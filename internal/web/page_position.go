@@ -186,7 +186,7 @@ func (d *desk) positionPage(j *judge.Judgement, next ahead.NextTime) positionPag
 		page.Chances = append(page.Chances, s)
 	}
 	if m := ahead.MendOf(rep, j); m.Bar != aboard.NotStated {
-		page.Ahead = append(page.Ahead, message.Is(m.Words()))
+		page.Ahead = append(page.Ahead, m.Words())
 	}
 	page.Chance = d.drawChance(j, o)
 	if page.Todo == page.Answer { // nothing is said twice
@@ -315,7 +315,7 @@ func (d *desk) findingRows(j *judge.Judgement) []findingRow {
 			if counts[f.Check] == nil {
 				counts[f.Check] = tally.Series(d.report, j, f.Check)
 			}
-			row.Since = message.Is(tally.Since(counts[f.Check], f))
+			row.Since = tally.Since(counts[f.Check], f)
 			row.Then = d.thenHref(counts[f.Check], j.Position.ID, f.Check, f.Counted.Picture)
 		}
 		out = append(out, row)

@@ -317,8 +317,8 @@ func nth(values []string, n int) string {
 func (d *desk) stop(stop visit.Stop, typed url.Values, before int) stopRow {
 	p := stop.Position
 	row := stopRow{N: stop.N, ID: p.ID, Name: p.Name, Where: p.Where, Verdict: stop.Judgement.Verdict,
-		Part: message.Is(advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
-			d.vehicle.Reader)),
+		Part: advise.PartWords(stop.Judgement, d.report.On, d.report.Total, d.report.HasTotal,
+			d.vehicle.Reader),
 		Cautions: stop.Cautions, NoteField: notePrefix + p.ID, Note: nth(typed[notePrefix+p.ID], before),
 		Look: lookAt(stop.Checks)}
 	if f := stop.Last(); f != nil {

@@ -86,7 +86,7 @@ func (d *desk) checkTable(j *judge.Judgement, c *catalogue.Check, number func([3
 		if m.Reason != nil {
 			verdict = m.Reason.Verdict
 		}
-		n := number([3]any{slug(verdict), verdict.Message(), message.Is(advise.MeansWords(m.Reason))})
+		n := number([3]any{slug(verdict), verdict.Message(), advise.MeansWords(m.Reason)})
 		if m.Answer == "" {
 			out.Bands = append(out.Bands, band{m.To, m.Within, n})
 			continue

@@ -69,7 +69,7 @@ func DaysOf(p *plan.Plan) Days {
 
 // TodoWords is advise.TodoWords with the plan's day of what may wait for a visit.
 func (d Days) TodoWords(j *judge.Judgement, p units.Preferences) message.Text {
-	s := message.Is(advise.TodoWords(j, p))
+	s := advise.TodoWords(j, p)
 	day := d[j.Position.ID]
 	if len(j.Todos) != 1 || j.Todos[0].Left != nil || j.Todos[0].Now || j.Todos[0].By.Occasion == "" ||
 		day.On.IsZero() {

@@ -180,7 +180,7 @@ func (b *maker) used(c fleet.Consumable) {
 		return
 	}
 	s := &fleet.Supply{What: c.What, Amount: c.Amount}
-	what := message.Is(advise.UsedWords(s, b.form.Used[i].Bought)).String()
+	what := advise.UsedWords(s, b.form.Used[i].Bought).String()
 	b.add(&fleet.Entry{Type: fleet.TypeDone, Done: &fleet.Done{What: what,
 		Used: s, Cost: c.Cost}}, "used", c.What)
 }

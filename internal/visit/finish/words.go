@@ -63,7 +63,7 @@ func (c *Changed) FromWords() message.Text {
 	var out []message.Text
 	switch c.From {
 	case AsBought:
-		out = append(out, message.Is(advise.BoughtWords(c.Judgement.Place.Bought)))
+		out = append(out, advise.BoughtWords(c.Judgement.Place.Bought))
 	case OfSheet:
 		out = append(out, "as the vehicle sheet has it")
 	case LikeLast:
@@ -94,7 +94,7 @@ func (u *Used) FromWords() message.Text {
 	if u.Bought == nil {
 		return ""
 	}
-	return message.Is(advise.BoughtWords(u.Bought))
+	return advise.BoughtWords(u.Bought)
 }
 
 // RemovedWords says why a part came off, as an answer to choose.
@@ -130,7 +130,7 @@ func KeptWords(vehicle string, entries []*fleet.Entry) message.Text {
 func (c *Changes) Words(p units.Preferences) []message.Text {
 	var out, gone []message.Text
 	for _, j := range c.Gone {
-		gone = append(gone, message.Is(advise.TodoWords(j, p)).Open().LowerFirst())
+		gone = append(gone, advise.TodoWords(j, p).Open().LowerFirst())
 	}
 	if len(gone) > 0 {
 		out = append(out, message.Of("No longer to do: %s.", message.Joined(gone, "; ")))
