@@ -1,6 +1,7 @@
 package web
 
 import (
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -147,5 +148,26 @@ func TestNothingOfAStepIsFolded(t *testing.T) {
 	}
 	if parted < 3 {
 		t.Errorf("only %d steps are parted", parted)
+	}
+}
+
+// A rule for every page is written once: one that stands again changes pages that nobody looked at.
+func TestARuleOfStyleIsWrittenOnce(t *testing.T) {
+	src, err := os.ReadFile("static/style.css")
+	if err != nil {
+		t.Fatal(err)
+	}
+	rule, depth, seen := regexp.MustCompile(`^([^@{}]+)\{`), 0, map[string]int{}
+	for i, line := range strings.Split(string(src), "\n") {
+		if at := rule.FindStringSubmatch(line); depth == 0 && at != nil {
+			if before := seen[at[1]]; before > 0 {
+				t.Errorf("static/style.css:%d: %s has a rule in line %d already", i+1, at[1], before)
+			}
+			seen[at[1]] = i + 1
+		}
+		depth += strings.Count(line, "{") - strings.Count(line, "}")
+	}
+	if len(seen) < 100 {
+		t.Errorf("%d rules were read", len(seen))
 	}
 }
